@@ -1,0 +1,1 @@
+"""Questions answered for a field: records and knowledge in, one value out."""

@@ -1,0 +1,1 @@
+"""The science: pure functions of arrays; no files, no clock, no web."""

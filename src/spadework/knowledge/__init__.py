@@ -1,0 +1,1 @@
+"""Tables of coefficients with their sources, and the one loader."""

@@ -1,0 +1,1 @@
+"""What people write down: types, reading, checking and writing of a book."""

@@ -1,0 +1,438 @@
+"""Types of what people write down. Units here are the inside ones: SI, hectares, degrees Celsius.
+
+Every column carries its description, unit and an example, so that the table schemas, the help and
+the checks are made from this one place. ``None`` always means "nobody wrote it down", never zero or no.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from enum import StrEnum
+from typing import Annotated, Any, ClassVar
+
+from pydantic import BaseModel, ConfigDict, Field
+
+from spadework.knowledge.rows import Crop
+
+__all__ = [
+    "TABLES",
+    "Book",
+    "Column",
+    "CountRange",
+    "CountingUnit",
+    "DigRow",
+    "FieldRecords",
+    "FieldRow",
+    "HandlingRow",
+    "InoculantForm",
+    "InoculationRow",
+    "LeafColour",
+    "LocalTarget",
+    "NormalRow",
+    "ObservationRow",
+    "PlantRow",
+    "Placement",
+    "RootHealth",
+    "Settings",
+    "SizeClass",
+    "SoilTestRow",
+    "WeatherRow",
+]
+
+
+@dataclass(frozen=True)
+class Column:
+    """What a column means. ``measure`` names the kind of unit the book may declare for it."""
+
+    description: str
+    example: str
+    unit: str | None = None
+    measure: str | None = None
+
+
+@dataclass(frozen=True, order=True)
+class CountRange:
+    """A count, exact (``low == high``) or a class such as 11-20; ``high`` is None for an open class (over 50)."""
+
+    low: int
+    high: int | None
+
+    @property
+    def is_exact(self) -> bool:
+        """Whether somebody counted rather than chose a class."""
+        return self.low == self.high
+
+    def __str__(self) -> str:
+        if self.high is None:
+            return f">{self.low - 1}"
+        return str(self.low) if self.is_exact else f"{self.low}-{self.high}"
+
+
+class CountingUnit(StrEnum):
+    """What a scorer counted; the two are never added up or compared."""
+
+    NODULE = "nodule"
+    CLUSTER = "cluster"
+
+
+class SizeClass(StrEnum):
+    """Size of most nodules of a plant."""
+
+    UNDER_2_MM = "under_2_mm"
+    FROM_2_TO_5_MM = "2_to_5_mm"
+    OVER_5_MM = "over_5_mm"
+
+
+class LeafColour(StrEnum):
+    """Colour of a set of leaves."""
+
+    GREEN = "green"
+    PALE = "pale"
+    YELLOW = "yellow"
+
+
+class RootHealth(StrEnum):
+    """What the washed root looks like."""
+
+    HEALTHY = "healthy"
+    DISCOLOURED = "discoloured"
+    ROTTEN = "rotten"
+    GALLED = "galled"
+    PRUNED = "pruned"
+
+
+class Wetness(StrEnum):
+    """How wet the soil was at the dig."""
+
+    DRY = "dry"
+    MOIST = "moist"
+    WET = "wet"
+    WATERLOGGED = "waterlogged"
+
+
+class Texture(StrEnum):
+    """Soil texture, coarse classes."""
+
+    SAND = "sand"
+    LOAM = "loam"
+    CLAY = "clay"
+
+
+class InoculantForm(StrEnum):
+    """How the bacteria were carried."""
+
+    PEAT = "peat"
+    LIQUID = "liquid"
+    GRANULE = "granule"
+    NONE = "none"
+
+
+class Placement(StrEnum):
+    """Where the inoculant went."""
+
+    SEED = "seed"
+    FURROW = "furrow"
+
+
+class PhMethod(StrEnum):
+    """How the laboratory measured pH; readings of the two are not exchangeable."""
+
+    WATER = "water"
+    CACL2 = "cacl2"
+
+
+class Sunlight(StrEnum):
+    """Whether a step of the handling stood in the sun."""
+
+    SHADE = "shade"
+    SUN = "sun"
+
+
+class Record(BaseModel):
+    """One row of a table."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid", populate_by_name=True)
+
+    file: ClassVar[str] = ""
+    title: ClassVar[str] = ""
+    key: ClassVar[tuple[str, ...]] = ()
+    line: Annotated[int | None, Field(exclude=True)] = None
+    """Line in the file it came from, for messages; not a column."""
+
+
+def _column(description: str, example: str, *, unit: str | None = None, measure: str | None = None) -> Any:
+    return Column(description=description, example=example, unit=unit, measure=measure)
+
+
+FieldId = Annotated[str, Field(min_length=1, max_length=40), _column("Short name of the field, used in every table", "north-12")]
+Note = Annotated[str | None, _column("Anything else worth remembering", "hail on the 4th")]
+
+
+class FieldRow(Record):
+    """One crop in one place in one season."""
+
+    file: ClassVar[str] = "fields.csv"
+    title: ClassVar[str] = "Fields"
+    key: ClassVar[tuple[str, ...]] = ("field",)
+
+    field: FieldId
+    name: Annotated[str | None, _column("Name that the grower uses", "North of the windbreak")] = None
+    grower: Annotated[str | None, _column("Whose field it is", "Grower 7")] = None
+    crop: Annotated[Crop, _column("Crop", "pea")]
+    latitude: Annotated[float | None, Field(ge=-66, le=66), _column("Latitude, south negative", "51.2", unit="deg")] = None
+    longitude: Annotated[float | None, Field(ge=-180, le=180), _column("Longitude, west negative", "-106.4", unit="deg")] = None
+    area: Annotated[float | None, Field(gt=0, le=20000), _column("Area sown", "64", unit="ha", measure="area")] = None
+    sown_on: Annotated[dt.date | None, _column("Day of sowing", "2026-05-04")] = None
+    emerged_on: Annotated[dt.date | None, _column("Day when half of the plants were up", "2026-05-19")] = None
+    sowing_depth: Annotated[float | None, Field(gt=0, le=20), _column("Sowing depth", "5", unit="cm", measure="depth")] = None
+    station: Annotated[str | None, _column("Weather station whose rows in weather.csv hold for this field", "hill")] = None
+    maturity_group: Annotated[str | None, _column("Soybean maturity group, 000 to X", "00")] = None
+    host_grown_before: Annotated[bool | None, _column("Whether a crop of the same rhizobia group has grown here before", "yes")] = None
+    host_last_year: Annotated[int | None, Field(ge=1900, le=2100), _column("Last year in which it grew here", "2021")] = None
+    soil_texture: Annotated[Texture | None, _column("Soil texture: sand, loam or clay", "loam")] = None
+    note: Note = None
+
+
+class DigRow(Record):
+    """A visit with a spade."""
+
+    file: ClassVar[str] = "digs.csv"
+    title: ClassVar[str] = "Digs"
+    key: ClassVar[tuple[str, ...]] = ("field", "date")
+
+    field: FieldId
+    date: Annotated[dt.date, _column("Day of the dig", "2026-06-24")]
+    stage_bbch: Annotated[int | None, Field(ge=0, le=99), _column("Growth stage seen in the field, BBCH code", "61")] = None
+    scorer: Annotated[str | None, _column("Who dug", "A")] = None
+    counting_unit: Annotated[CountingUnit | None, _column("What was counted: nodule (each one) or cluster (a bunch from one root point)", "nodule")] = None
+    soil_wetness: Annotated[Wetness | None, _column("Soil at the dig: dry, moist, wet or waterlogged", "moist")] = None
+    conditions: Annotated[str | None, _column("Weather and anything that made scoring hard", "light rain")] = None
+    note: Note = None
+
+
+class PlantRow(Record):
+    """One plant as one scorer saw it."""
+
+    file: ClassVar[str] = "plants.csv"
+    title: ClassVar[str] = "Plants"
+    key: ClassVar[tuple[str, ...]] = ("field", "date", "stop", "plant", "scorer")
+
+    field: FieldId
+    date: Annotated[dt.date, _column("Day of the dig", "2026-06-24")]
+    stop: Annotated[str, Field(min_length=1, max_length=20), _column("Place in the field where the plant was dug", "1")]
+    plant: Annotated[str, Field(min_length=1, max_length=20), _column("Number of the plant within its stop", "4")]
+    scorer: Annotated[str | None, _column("Who scored it; a plant scored by two people has two rows", "A")] = None
+    crown_nodules: Annotated[CountRange | None, _column("Nodules (or clusters) on the crown and upper tap root: a count or a class such as 11-20 or >50", "14")] = None
+    lateral_nodules: Annotated[CountRange | None, _column("Nodules (or clusters) on the other roots: a count or a class", "11-20")] = None
+    cut_open: Annotated[int | None, Field(ge=0, le=500), _column("How many nodules were cut open", "5")] = None
+    red_pink: Annotated[int | None, Field(ge=0, le=500), _column("How many of those were red or pink inside", "4")] = None
+    white: Annotated[int | None, Field(ge=0, le=500), _column("How many of those were white or grey inside", "1")] = None
+    green_brown: Annotated[int | None, Field(ge=0, le=500), _column("How many of those were green, brown or mushy inside", "0")] = None
+    size_class: Annotated[SizeClass | None, _column("Size of most nodules: under_2_mm, 2_to_5_mm or over_5_mm", "2_to_5_mm")] = None
+    vigour: Annotated[float | None, Field(ge=0, le=5), _column("Growth of the plant beside the best nearby: 0 dead to 5 strong; halves are allowed", "4")] = None
+    leaf_old: Annotated[LeafColour | None, _column("Colour of the oldest leaves: green, pale or yellow", "green")] = None
+    leaf_young: Annotated[LeafColour | None, _column("Colour of the youngest leaves: green, pale or yellow", "green")] = None
+    root_health: Annotated[RootHealth | None, _column("Washed root: healthy, discoloured, rotten, galled or pruned", "healthy")] = None
+    note: Note = None
+
+
+class WeatherRow(Record):
+    """One day at one station; names of the open ICASA list."""
+
+    file: ClassVar[str] = "weather.csv"
+    title: ClassVar[str] = "Daily weather"
+    key: ClassVar[tuple[str, ...]] = ("station", "W_DATE")
+
+    station: Annotated[str, Field(min_length=1, max_length=40), _column("Weather station", "hill")]
+    W_DATE: Annotated[dt.date, _column("Day", "2026-05-04")]
+    TMAX: Annotated[float | None, Field(ge=-30, le=55), _column("Highest air temperature of the day", "17.5", unit="degC", measure="temperature")] = None
+    TMIN: Annotated[float | None, Field(ge=-50, le=40), _column("Lowest air temperature of the day", "4.0", unit="degC", measure="temperature")] = None
+    RAIN: Annotated[float | None, Field(ge=0, le=600), _column("Rain and melted snow", "3.2", unit="mm", measure="rain")] = None
+    SRAD: Annotated[float | None, Field(ge=0, le=50), _column("Solar radiation", "18.1", unit="MJ/m2")] = None
+
+
+class NormalRow(Record):
+    """A month's usual weather at a station."""
+
+    file: ClassVar[str] = "normals.csv"
+    title: ClassVar[str] = "Monthly normals"
+    key: ClassVar[tuple[str, ...]] = ("station", "month")
+
+    station: Annotated[str, Field(min_length=1, max_length=40), _column("Weather station", "hill")]
+    month: Annotated[int, Field(ge=1, le=12), _column("Month, 1 to 12", "6")]
+    TMAX: Annotated[float, Field(ge=-30, le=55), _column("Mean of the daily highs", "21.4", unit="degC", measure="temperature")]
+    TMIN: Annotated[float, Field(ge=-50, le=40), _column("Mean of the daily lows", "8.9", unit="degC", measure="temperature")]
+    RAIN: Annotated[float | None, Field(ge=0, le=3000), _column("Rain of the month", "61", unit="mm", measure="rain")] = None
+
+
+class SoilTestRow(Record):
+    """A laboratory result for one depth."""
+
+    file: ClassVar[str] = "soil_tests.csv"
+    title: ClassVar[str] = "Soil tests"
+    key: ClassVar[tuple[str, ...]] = ("field", "date", "depth_top")
+
+    field: FieldId
+    date: Annotated[dt.date, _column("Day of sampling", "2026-04-11")]
+    depth_top: Annotated[float, Field(ge=0, le=200), _column("Upper end of the sampled depth", "0", unit="cm", measure="depth")]
+    depth_bottom: Annotated[float, Field(gt=0, le=300), _column("Lower end of the sampled depth", "15", unit="cm", measure="depth")]
+    ph: Annotated[float | None, Field(ge=2.5, le=11), _column("pH", "6.1")] = None
+    ph_method: Annotated[PhMethod | None, _column("How pH was measured: water or cacl2", "water")] = None
+    nitrate_n: Annotated[float | None, Field(ge=0, le=1000), _column("Nitrate nitrogen in that depth", "32", unit="kg/ha", measure="mass_per_area")] = None
+    ec: Annotated[float | None, Field(ge=0, le=60), _column("Electrical conductivity of the saturation extract", "0.6", unit="dS/m")] = None
+    note: Note = None
+
+
+class InoculationRow(Record):
+    """What was put on the seed or in the furrow."""
+
+    file: ClassVar[str] = "inoculation.csv"
+    title: ClassVar[str] = "Inoculation"
+    key: ClassVar[tuple[str, ...]] = ("field", "form", "placement", "lot")
+
+    field: FieldId
+    form: Annotated[InoculantForm, _column("Form: peat, liquid, granule, or none when nothing was used", "peat")]
+    placement: Annotated[Placement | None, _column("Where it went: seed or furrow", "seed")] = None
+    rhizobia_group: Annotated[str | None, _column("Rhizobia group printed on the label", "pea and lentil")] = None
+    strain: Annotated[str | None, _column("Strain printed on the label", "strain 1")] = None
+    lot: Annotated[str | None, _column("Lot number", "L-204")] = None
+    expires_on: Annotated[dt.date | None, _column("Expiry date on the package", "2026-12-31")] = None
+    seed_treatment: Annotated[str | None, _column("Active ingredient on the seed", "metalaxyl")] = None
+    hours_to_sowing: Annotated[float | None, Field(ge=0, le=10000), _column("Hours from treating the seed to sowing it", "6", unit="h")] = None
+    note: Note = None
+
+
+class HandlingRow(Record):
+    """One step of the way from the maker to the soil."""
+
+    file: ClassVar[str] = "handling.csv"
+    title: ClassVar[str] = "Handling"
+    key: ClassVar[tuple[str, ...]] = ("field", "step")
+
+    field: FieldId
+    step: Annotated[int, Field(ge=1, le=99), _column("Number of the step, from 1", "2")]
+    what: Annotated[str, Field(min_length=1), _column("What happened", "stood in the truck")]
+    hours: Annotated[float | None, Field(ge=0, le=20000), _column("How long it took", "3", unit="h")] = None
+    temperature: Annotated[float | None, Field(ge=-40, le=80), _column("Temperature during the step", "24", unit="degC", measure="temperature")] = None
+    sunlight: Annotated[Sunlight | None, _column("In shade or sun", "shade")] = None
+    partner: Annotated[str | None, _column("What it was mixed with, by active ingredient or kind", "zinc sulphate")] = None
+    note: Note = None
+
+
+class ObservationRow(Record):
+    """Anything else that was seen."""
+
+    file: ClassVar[str] = "observations.csv"
+    title: ClassVar[str] = "Observations"
+    key: ClassVar[tuple[str, ...]] = ("field", "date", "subject", "stop")
+
+    field: FieldId
+    date: Annotated[dt.date, _column("Day", "2026-06-24")]
+    stop: Annotated[str | None, _column("Stop, when it holds for one stop only", "2")] = None
+    subject: Annotated[str, Field(min_length=1), _column("What was looked at", "pattern of pale plants")]
+    value: Annotated[str, Field(min_length=1), _column("What was seen", "strips along the drill rows")]
+    note: Note = None
+
+
+TABLES: tuple[type[Record], ...] = (
+    FieldRow,
+    DigRow,
+    PlantRow,
+    WeatherRow,
+    NormalRow,
+    SoilTestRow,
+    InoculationRow,
+    HandlingRow,
+    ObservationRow,
+)
+"""The tables of a book, in the order in which they are read and documented."""
+
+
+@dataclass(frozen=True)
+class LocalTarget:
+    """A target of the user's own for one crop; stands as judgement unless a source is named."""
+
+    value: float
+    counting_unit: CountingUnit = CountingUnit.NODULE
+    source: str | None = None
+
+
+@dataclass(frozen=True)
+class Settings:
+    """What book.toml holds.
+
+    ``units`` maps a measure (temperature, rain, area, depth, mass_per_area) to the unit of the book's
+    files. ``target_scheme`` and ``window_scheme`` map a crop to the id of a knowledge row.
+    ``overrides`` maps a row id to the figures that replace its own. ``date_order`` is ``iso``, ``dmy``
+    or ``mdy``. ``settle_at`` is the class probability at which a verdict counts as settled.
+    """
+
+    title: str
+    season: str
+    region: str | None = None
+    today: dt.date | None = None
+    seed: int = 1
+    units: Mapping[str, str] = field(default_factory=dict)
+    date_order: str = "iso"
+    target_scheme: Mapping[Crop, str] = field(default_factory=dict)
+    window_scheme: Mapping[Crop, str] = field(default_factory=dict)
+    local_target: Mapping[Crop, LocalTarget] = field(default_factory=dict)
+    degree_day_method: str | None = None
+    settle_at: float = 0.90
+    overrides: Mapping[str, Mapping[str, float]] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class FieldRecords:
+    """Everything that the book holds about one field."""
+
+    field: FieldRow
+    digs: tuple[DigRow, ...] = ()
+    plants: tuple[PlantRow, ...] = ()
+    weather: tuple[WeatherRow, ...] = ()
+    normals: tuple[NormalRow, ...] = ()
+    soil_tests: tuple[SoilTestRow, ...] = ()
+    inoculation: tuple[InoculationRow, ...] = ()
+    handling: tuple[HandlingRow, ...] = ()
+    observations: tuple[ObservationRow, ...] = ()
+
+
+@dataclass(frozen=True)
+class Book:
+    """A season's records: settings and one tuple of rows a table."""
+
+    settings: Settings
+    fields: tuple[FieldRow, ...]
+    digs: tuple[DigRow, ...] = ()
+    plants: tuple[PlantRow, ...] = ()
+    weather: tuple[WeatherRow, ...] = ()
+    normals: tuple[NormalRow, ...] = ()
+    soil_tests: tuple[SoilTestRow, ...] = ()
+    inoculation: tuple[InoculationRow, ...] = ()
+    handling: tuple[HandlingRow, ...] = ()
+    observations: tuple[ObservationRow, ...] = ()
+
+    def by_field(self) -> dict[str, FieldRecords]:
+        """Group all rows by field, in the order of the fields table; one pass over each table."""
+        own = {
+            name: _grouped(getattr(self, name), "field")
+            for name in ("digs", "plants", "soil_tests", "inoculation", "handling", "observations")
+        }
+        at_station = {name: _grouped(getattr(self, name), "station") for name in ("weather", "normals")}
+        return {
+            row.field: FieldRecords(
+                field=row,
+                **{name: tuple(groups.get(row.field, ())) for name, groups in own.items()},
+                **{name: tuple(groups.get(row.station or "", ())) for name, groups in at_station.items()},
+            )
+            for row in self.fields
+        }
+
+
+def _grouped(rows: tuple[Any, ...], column: str) -> dict[str, list[Any]]:
+    groups: dict[str, list[Any]] = {}
+    for row in rows:
+        groups.setdefault(getattr(row, column), []).append(row)
+    return groups

@@ -1,0 +1,1 @@
+"""Advice shown on paper: figures and PDF pages."""
