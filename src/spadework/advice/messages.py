@@ -1,0 +1,78 @@
+"""Messages turned into sentences: one catalogue a language, keyed by message id."""
+
+from __future__ import annotations
+
+import datetime as dt
+import string
+import tomllib
+from collections.abc import Mapping
+from functools import cache
+from importlib import resources
+from typing import Any
+
+from spadework.advice.value import Message
+from spadework.errors import KnowledgeError
+
+__all__ = ["catalogue", "render"]
+
+_MONTHS = (
+    "January",
+    "February",
+    "March",
+    "April",
+    "May",
+    "June",
+    "July",
+    "August",
+    "September",
+    "October",
+    "November",
+    "December",
+)
+
+
+class _Formatter(string.Formatter):
+    """Adds what sentences need: ``{day:date}``, ``{share:percent}`` and ``{n:plural:plant|plants}``."""
+
+    def format_field(self, value: Any, format_spec: str) -> str:
+        if format_spec == "date" and isinstance(value, dt.date):
+            return f"{value.day} {_MONTHS[value.month - 1]} {value.year}"
+        if format_spec == "percent":
+            return f"{_percent(float(value))} %"
+        if format_spec.startswith("plural:"):
+            one, many = format_spec.removeprefix("plural:").split("|")
+            return f"{value} {one if value == 1 else many}"
+        return str(super().format_field(value, format_spec))
+
+
+def _percent(share: float) -> str:
+    """Whole per cent; never rounded to a certainty that is not there."""
+    if 0 < share < 0.01:
+        return "under 1"
+    if 0.99 < share < 1:
+        return "over 99"
+    return f"{share * 100:.0f}"
+
+
+@cache
+def catalogue(language: str = "en") -> Mapping[str, str]:
+    """Return id -> template of one language, read once."""
+    text = resources.files("spadework.advice").joinpath(f"messages_{language}.toml").read_text("utf-8")
+    return dict(_flatten(tomllib.loads(text), ""))
+
+
+def _flatten(tree: Mapping[str, Any], prefix: str) -> list[tuple[str, str]]:
+    pairs: list[tuple[str, str]] = []
+    for key, value in tree.items():
+        name = f"{prefix}{key}"
+        pairs.extend(_flatten(value, f"{name}.") if isinstance(value, dict) else [(name, str(value))])
+    return pairs
+
+
+def render(message: Message, language: str = "en") -> str:
+    """Return the sentence of a message; raises KnowledgeError where the catalogue lacks its id."""
+    try:
+        template = catalogue(language)[message.id]
+    except KeyError:
+        raise KnowledgeError(f"messages_{language}", message.id, "there is no such message") from None
+    return _Formatter().vformat(template, (), dict(message.values))
