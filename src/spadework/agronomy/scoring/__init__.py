@@ -1,0 +1,1 @@
+"""How well a crop is nodulated: from plants to the share of the field that is adequate."""
