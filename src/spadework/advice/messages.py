@@ -10,10 +10,10 @@ from functools import cache
 from importlib import resources
 from typing import Any
 
-from spadework.advice.value import Message
+from spadework.advice.value import Message, Scalar
 from spadework.errors import KnowledgeError
 
-__all__ = ["catalogue", "render"]
+__all__ = ["catalogue", "fill", "render"]
 
 _MONTHS = (
     "January",
@@ -69,10 +69,15 @@ def _flatten(tree: Mapping[str, Any], prefix: str) -> list[tuple[str, str]]:
     return pairs
 
 
+def fill(template: str, values: Mapping[str, Scalar]) -> str:
+    """Put values into a template, with the formats of sentences: ``{x:date}``, ``{x:percent}``, ``{n:plural:a|b}``."""
+    return _Formatter().vformat(template, (), dict(values))
+
+
 def render(message: Message, language: str = "en") -> str:
     """Return the sentence of a message; raises KnowledgeError where the catalogue lacks its id."""
     try:
         template = catalogue(language)[message.id]
     except KeyError:
         raise KnowledgeError(f"messages_{language}", message.id, "there is no such message") from None
-    return _Formatter().vformat(template, (), dict(message.values))
+    return fill(template, message.values)

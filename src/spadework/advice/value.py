@@ -40,10 +40,11 @@ Scalar = str | int | float | bool | dt.date | None
 
 @dataclass(frozen=True)
 class Message:
-    """A sentence to be: a dotted id (``timing.too_early.headline``) and its values."""
+    """A sentence to be: a dotted id (``timing.too_early.headline``), its values, and the rows it rests on."""
 
     id: str
     values: Mapping[str, Scalar] = field(default_factory=dict)
+    sources: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -213,7 +214,7 @@ class Verdict:
     """How well the crop is nodulated.
 
     ``share`` is the share of plants adequate with its interval; ``classes`` runs from worst to best and
-    sums to 1. ``by_number_only`` is True when no nodule was cut open in the whole visit.
+    sums to 1; ``class_limits`` are the shares between them, one fewer than classes. ``by_number_only`` is True when no nodule was cut open in the whole visit.
     """
 
     target: TargetInForce
@@ -233,6 +234,7 @@ class Verdict:
     colour: ColourReading
     position: PositionReading
     agreement: Agreement | None
+    class_limits: tuple[float, ...] = ()
 
 
 @dataclass(frozen=True)
