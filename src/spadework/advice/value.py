@@ -214,7 +214,8 @@ class Verdict:
     """How well the crop is nodulated.
 
     ``share`` is the share of plants adequate with its interval; ``classes`` runs from worst to best and
-    sums to 1; ``class_limits`` are the shares between them, one fewer than classes. ``by_number_only`` is True when no nodule was cut open in the whole visit.
+    sums to 1; ``class_limits`` are the shares between them, one fewer than classes. ``by_number_only`` is
+    True when no nodule was cut open in the whole visit.
     """
 
     target: TargetInForce
