@@ -88,8 +88,8 @@ class RedShare:
 class PlantReading:
     """What a visit says of each scoring.
 
-    ``adequate`` is the probability that the plant is adequate (0 or 1 where certain, NaN where nothing is
-    known); ``effective`` its expected effective nodules by the plain rule count x red share of those cut;
+    ``adequate`` is the probability that the plant is adequate (0 or 1 where certain, NaN where either zone was
+    not counted, for its total is then unknown); ``effective`` its expected effective nodules by the plain rule count x red share of those cut;
     ``crown`` and ``lateral`` the expected counts of the zones; ``red`` is None when nothing was cut.
     """
 
@@ -119,7 +119,7 @@ def red_share(*, cut: Floats, red: Floats, prior_correlation: float) -> RedShare
     looked = np.nan_to_num(cut) > 0
     if not looked.any():
         return None
-    log_weights = np.log(correlation_prior(prior_correlation))[:, None] + np.zeros(SHARES.shape)
+    log_weights = np.log(np.maximum(correlation_prior(prior_correlation), 1e-300))[:, None] + np.zeros(SHARES.shape)
     pairs, times = np.unique(np.column_stack([cut[looked], red[looked]]).astype(int), axis=0, return_counts=True)
     for (n, y), repeats in zip(pairs, times, strict=True):
         log_weights = log_weights + repeats * stop_log_likelihood(int(n))[int(y)]
@@ -153,7 +153,9 @@ def read_plants(
     red = red_share(cut=counts.cut, red=counts.red, prior_correlation=prior_red_correlation)
     low, high = counts.low, counts.high
     cut, seen_red = np.nan_to_num(counts.cut), np.nan_to_num(counts.red)
-    known = np.isfinite(high) | (low > 0)
+    crown_known = (counts.crown_low > 0) | np.isfinite(counts.crown_high)
+    lateral_known = (counts.lateral_low > 0) | np.isfinite(counts.lateral_high)
+    known = crown_known & lateral_known
     adequate = np.full(low.shape, np.nan)
     crown, lateral = _expected_zone(counts.crown_low, counts.crown_high), _expected_zone(counts.lateral_low, counts.lateral_high)
     total = crown + lateral
@@ -170,8 +172,8 @@ def read_plants(
     return PlantReading(
         adequate=adequate,
         effective=np.where(counts.eligible == 0, 0.0, np.where(np.isnan(counts.eligible), np.nan, effective)),
-        crown=np.where(np.isfinite(counts.crown_high) | (counts.crown_low > 0), crown * scale, np.nan),
-        lateral=np.where(np.isfinite(counts.lateral_high) | (counts.lateral_low > 0), lateral * scale, np.nan),
+        crown=np.where(crown_known, crown * np.where(known, scale, 1.0), np.nan),
+        lateral=np.where(lateral_known, lateral * np.where(known, scale, 1.0), np.nan),
         red_share=share if red is not None else np.full(share.shape, np.nan),
         red=red,
     )

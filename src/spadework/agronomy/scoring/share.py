@@ -156,7 +156,7 @@ def share_posterior(*, stop: ArrayLike, adequate: ArrayLike, poor: ArrayLike, pr
         raise DomainError("adequate and poor", (yes[index], no[index]), "at least 0 and not both 0", index=index)
     scale = np.maximum(yes, no)
     yes, no = yes / scale, no / scale
-    log_weights = np.log(correlation_prior(prior_correlation))[:, None] + np.zeros(SHARES.shape)
+    log_weights = np.log(np.maximum(correlation_prior(prior_correlation), 1e-300))[:, None] + np.zeros(SHARES.shape)
     for number in np.unique(stops):
         here = stops == number
         log_weights = log_weights + _one_stop(yes[here], no[here])

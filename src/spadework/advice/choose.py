@@ -1,0 +1,103 @@
+"""Which scheme is in force: the book's choice, else the named default. Schemes are never averaged."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from spadework.advice.value import TargetInForce
+from spadework.errors import KnowledgeError, NotAnswerable
+from spadework.knowledge.rows import ANY_CROP, Crop, DigWindow, Knowledge, Target
+from spadework.quantity import Grade
+from spadework.records.types import CountingUnit, Settings
+
+__all__ = ["WindowInForce", "target_in_force", "window_in_force"]
+
+
+def target_in_force(
+    *, crop: Crop, counted: CountingUnit | None, settings: Settings, knowledge: Knowledge
+) -> TargetInForce:
+    """The target that plants of this crop are held against.
+
+    The book's own figure comes first, then the scheme that the book names, then the default of the crop.
+    What was counted (``counted``) must be what the scheme counts; where nobody said, nodules are taken.
+
+    Raises
+    ------
+    NotAnswerable
+        If no scheme for this crop counts what was counted.
+    KnowledgeError
+        If the book names a scheme that does not exist or belongs to another crop.
+    """
+    unit = counted or CountingUnit.NODULE
+    local = settings.local_target.get(crop)
+    if local is not None and local.counting_unit == unit:
+        return TargetInForce(
+            scheme=f"local_target.{crop}",
+            value=local.value,
+            counting_unit=unit,
+            comparison="at_least",
+            counts="any_size",
+            chosen_by="local",
+            grade=Grade.JUDGEMENT,
+            source=local.source or "the book's own figure",
+        )
+    named = settings.target_scheme.get(crop)
+    if named is not None:
+        row = knowledge.row(named)
+        if not isinstance(row, Target) or row.crop not in (crop, ANY_CROP):
+            raise KnowledgeError("target", named, f"is not a target scheme for {crop}; the book may not name it")
+        if row.counting_unit == unit:
+            return _in_force(row, chosen_by="book")
+    for row in sorted(knowledge.of(Target, crop), key=lambda row: row.crop == ANY_CROP):
+        if row.default and row.counting_unit == unit:
+            return _in_force(row, chosen_by="default")
+    raise NotAnswerable(
+        f"a target in {unit}s a plant for {crop.replace('_', ' ')}", "the share of plants that are adequate"
+    )
+
+
+def _in_force(row: Target, *, chosen_by: str) -> TargetInForce:
+    return TargetInForce(
+        scheme=row.id,
+        value=row.central,
+        counting_unit=row.counting_unit,
+        comparison=row.comparison,
+        counts=row.counts,
+        chosen_by=chosen_by,
+        grade=row.grade,
+        source=row.source,
+    )
+
+
+@dataclass(frozen=True)
+class WindowInForce:
+    """The dig window of a crop: one row by the calendar, one by the growth stage; either may be absent."""
+
+    calendar: DigWindow | None
+    stage: DigWindow | None
+
+    @property
+    def name(self) -> str:
+        """Ids of the rows in force, for the report."""
+        return " + ".join(row.id for row in (self.calendar, self.stage) if row is not None)
+
+
+def window_in_force(*, crop: Crop, settings: Settings, knowledge: Knowledge) -> WindowInForce:
+    """The window scheme that the book names (in its calendar, its stages or both), else the crop's defaults.
+
+    Raises
+    ------
+    KnowledgeError
+        If the book names a scheme that does not exist or belongs to another crop.
+    """
+    rows = sorted(knowledge.of(DigWindow, crop), key=lambda row: row.crop == ANY_CROP)
+    calendar = next((row for row in rows if row.default and row.opens_days is not None), None)
+    stage = next((row for row in rows if row.default and row.opens_bbch is not None), None)
+    named = settings.window_scheme.get(crop)
+    if named is not None:
+        row = knowledge.row(named)
+        if not isinstance(row, DigWindow) or row.crop not in (crop, ANY_CROP):
+            raise KnowledgeError("dig_window", named, f"is not a dig window for {crop}; the book may not name it")
+        calendar = row if row.opens_days is not None else calendar
+        stage = row if row.opens_bbch is not None else stage
+    return WindowInForce(calendar=calendar, stage=stage)

@@ -1,0 +1,104 @@
+"""The share of plants adequate: hand-worked values, limits and edges."""
+
+import math
+
+import numpy as np
+import pytest
+from scipy.stats import beta, betabinom
+
+from spadework.agronomy.scoring.share import (
+    CORRELATIONS,
+    SHARES,
+    correlation_prior,
+    share_posterior,
+    stop_log_likelihood,
+)
+from spadework.errors import DomainError
+
+NO_CLUSTERING = 1e-6
+
+
+def posterior(stops, prior_correlation=0.15):
+    """Posterior from (adequate, plants) of each stop."""
+    stop = np.repeat(np.arange(len(stops)), [plants for _, plants in stops])
+    adequate = np.concatenate([[1.0] * yes + [0.0] * (plants - yes) for yes, plants in stops])
+    return share_posterior(stop=stop, adequate=adequate, poor=1 - adequate, prior_correlation=prior_correlation)
+
+
+def test_one_adequate_plant_gives_the_jeffreys_mean():
+    # Prior even on the arcsine scale = Beta(1/2, 1/2); one adequate plant makes it Beta(3/2, 1/2), mean 3/4.
+    # One plant says nothing of likeness, so the correlation keeps its prior.
+    result = posterior([(1, 1)])
+    assert result.mean == pytest.approx(0.75, abs=1e-4)
+    assert result.correlation == pytest.approx(float(correlation_prior(0.15) @ CORRELATIONS), abs=1e-9)
+
+
+@pytest.mark.parametrize("plants", [1, 4, 10])
+def test_stop_likelihood_is_the_beta_binomial(plants):
+    table = stop_log_likelihood(plants)
+    row, column = 5, 70  # correlation 0.2
+    strength = (1 - CORRELATIONS[row]) / CORRELATIONS[row]
+    a, b = SHARES[column] * strength, (1 - SHARES[column]) * strength
+    for y in range(plants + 1):
+        expected = betabinom.logpmf(y, plants, a, b) - math.log(math.comb(plants, y))
+        assert table[y, row, column] == pytest.approx(expected, abs=1e-9)
+
+
+def test_without_correlation_the_stop_likelihood_is_binomial():
+    table = stop_log_likelihood(7)
+    assert table[3, 0, 50] == pytest.approx(3 * math.log(SHARES[50]) + 4 * math.log1p(-SHARES[50]))
+
+
+@pytest.mark.parametrize(("yes", "plants"), [(3, 10), (9, 10), (15, 30)])
+def test_without_clustering_the_posterior_is_the_jeffreys_beta(yes, plants):
+    result = posterior([(yes, plants)], prior_correlation=NO_CLUSTERING)
+    exact = beta(yes + 0.5, plants - yes + 0.5)
+    assert result.interval(0.90) == pytest.approx(exact.interval(0.90), abs=5e-4)
+    assert result.class_probabilities([0.5, 0.7])[2] == pytest.approx(exact.sf(0.7), abs=1e-3)
+
+
+def test_uncertain_plants_weigh_their_likelihoods():
+    # One plant, likelihood 0.8 if adequate and 0.4 if poor, Jeffreys prior with mean 1/2 and second moment 3/8:
+    # E[share | data] = (0.8 E[p^2] + 0.4 (E[p] - E[p^2])) / (0.8 E[p] + 0.4 (1 - E[p])) = 0.35 / 0.6.
+    result = share_posterior(stop=[0], adequate=[0.8], poor=[0.4], prior_correlation=0.15)
+    assert result.mean == pytest.approx(0.35 / 0.6, abs=1e-4)
+
+
+def test_a_plant_that_says_nothing_changes_nothing():
+    with_it = share_posterior(stop=[0, 0, 0], adequate=[1, 0, 0.3], poor=[0, 1, 0.3], prior_correlation=0.15)
+    without = posterior([(1, 2)])
+    assert with_it.weights == pytest.approx(without.weights, abs=1e-12)
+
+
+def test_stops_that_differ_widen_the_interval_and_raise_the_correlation():
+    alike, unlike = posterior([(5, 10), (5, 10), (5, 10)]), posterior([(10, 10), (5, 10), (0, 10)])
+    assert np.ptp(unlike.interval(0.90)) > np.ptp(alike.interval(0.90))
+    assert unlike.correlation > alike.correlation
+
+
+def test_interval_reaches_the_end_when_nothing_or_everything_is_adequate():
+    assert posterior([(0, 10), (0, 10)]).interval(0.90)[0] == 0.0
+    assert posterior([(10, 10), (10, 10)]).interval(0.90)[1] == 1.0
+
+
+def test_class_probabilities_sum_to_one_and_follow_the_quantiles():
+    result = posterior([(6, 10), (7, 10)])
+    assert result.class_probabilities([0.5, 0.7]).sum() == pytest.approx(1.0)
+    assert result.below(result.quantile([0.2, 0.9])) == pytest.approx([0.2, 0.9], abs=1e-9)
+
+
+def test_correlation_interval_lies_on_the_grid_and_holds_the_mean():
+    result = posterior([(10, 10), (5, 10), (0, 10)])
+    low, high = result.correlation_interval(0.90)
+    assert low < result.correlation < high
+
+
+@pytest.mark.parametrize("mean", [0.0, 1.0, -0.2])
+def test_prior_mean_of_the_correlation_must_be_a_proper_share(mean):
+    with pytest.raises(DomainError, match="mean must be between 0 and 1"):
+        correlation_prior(mean)
+
+
+def test_impossible_plants_are_refused_by_position():
+    with pytest.raises(DomainError, match="not both 0.*at position 1"):
+        share_posterior(stop=[0, 0], adequate=[1, 0], poor=[0, 0], prior_correlation=0.15)
