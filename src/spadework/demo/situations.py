@@ -1,0 +1,377 @@
+"""The scenario of the demo season: forty fields, one a row, with what each is there to show.
+
+All of it is invented: districts, growers, fields, weather, plants. The roots are set by judgement so that each
+situation looks the way advisers describe it; no figure here says anything about a real crop.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+
+from spadework.demo.plants import Nodulation, SecondScorer, Tops, Writing
+from spadework.demo.scenario import Inoculant, Sight, Situation, SoilTest, Step, Visit
+from spadework.knowledge.rows import Crop
+from spadework.records.types import (
+    CountingUnit,
+    InoculantForm,
+    PhMethod,
+    Placement,
+    RootHealth,
+    SizeClass,
+    Sunlight,
+    Texture,
+    Wetness,
+)
+
+__all__ = ["SITUATIONS"]
+
+D = dt.date
+CLUSTER = CountingUnit.CLUSTER
+
+# Roots that several situations share. Counts are nodules a plant unless a name says clusters.
+GOOD_50 = Nodulation(mean=115, k=12)
+GOOD_SOYBEAN = Nodulation(mean=30, k=8)
+GOOD_CLUSTERS = Nodulation(mean=12, k=10)
+POOR = Nodulation(mean=7, k=2, crown=0.35, red=0.7, stop_spread=0.4, size=SizeClass.UNDER_2_MM)
+POOR_CLUSTERS = Nodulation(mean=2, k=2, crown=0.35, red=0.7, size=SizeClass.UNDER_2_MM)
+NONE = Nodulation(mean=0, red=0)
+YOUNG = Nodulation(mean=6, k=3, crown=0.8, red=0.15, white=1.0, size=SizeClass.UNDER_2_MM)
+
+SHORT_OF_NITROGEN = Tops(vigour=2.5, pale_old=0.7, pale_young=0.1)
+NO_INOCULANT = Inoculant(form=InoculantForm.NONE, placement=None, lot=None, expires_on=None, hours_to_sowing=None)
+GRANULES = Inoculant(form=InoculantForm.GRANULE, placement=Placement.FURROW, lot="L-317", hours_to_sowing=None)
+
+SITUATIONS: tuple[Situation, ...] = (
+    # ---------------------------------------------------------------- the Orrelby Plain, sown in spring 2026
+    Situation(
+        name="well nodulated", field="north-01", called="North of the windbreak", grower="Grower 7",
+        story="Peat on the seed, sown the same day, peas here before: red nodules thick on the crown.",
+        crop=Crop.PEA, station="ridge", sown=D(2026, 5, 4), up=D(2026, 5, 15), area=64, host_last_year=2021,
+        soil=(SoilTest(on=D(2026, 4, 11), ph=6.8, method=PhMethod.WATER, nitrate=22),),
+        handling=(
+            Step(what="kept in the dealer's cold room", hours=1400, temperature=4, sunlight=Sunlight.SHADE),
+            Step(what="stirred onto the seed and sown", hours=5, temperature=14, sunlight=Sunlight.SHADE),
+        ),
+        visits=(Visit(on=D(2026, 6, 24), stage=51, roots=GOOD_50),),
+    ),
+    Situation(
+        name="poor on new land without inoculant", field="north-02", called="Far quarter", grower="Grower 7",
+        story="First peas on this land and no inoculant: a few small nodules where residents happened to be.",
+        crop=Crop.PEA, station="ridge", sown=D(2026, 5, 5), up=D(2026, 5, 17), area=58, host_before=False,
+        inoculants=(NO_INOCULANT,), sights=(Sight("pattern of pale plants", "even over the whole field"),),
+        visits=(Visit(on=D(2026, 6, 25), stage=55, roots=POOR, tops=SHORT_OF_NITROGEN),),
+    ),
+    Situation(
+        name="none at all", field="north-03", called="Old hay field", grower="Lanternfold Farm",
+        story="Soybean on new land without inoculant: thirty plants, not one nodule.",
+        crop=Crop.SOYBEAN, station="long-acre", sown=D(2026, 5, 25), up=D(2026, 6, 3), depth=4, area=31,
+        host_before=False, maturity_group="0", inoculants=(NO_INOCULANT,),
+        visits=(Visit(on=D(2026, 7, 9), stage=62, roots=NONE, tops=SHORT_OF_NITROGEN),),
+    ),
+    Situation(
+        name="borderline with few plants", field="north-04", called="Mill flat", grower="Grower 3",
+        story="Twelve plants about as often adequate as not: no class can be named yet, dig more.",
+        crop=Crop.PEA, station="ridge", sown=D(2026, 5, 8), up=D(2026, 5, 19), area=45, host_last_year=2019,
+        visits=(Visit(on=D(2026, 6, 29), stage=59, stops=3, each=4, roots=Nodulation(mean=66, k=8, stop_spread=0.1)),),
+    ),
+    Situation(
+        name="patch in a wet hole", field="north-05", called="Below the dam", grower="Grower 3",
+        story="Good everywhere but at the stop in the wet hole; the field is two fields, not a mean of both.",
+        crop=Crop.PEA, station="ridge", sown=D(2026, 5, 6), up=D(2026, 5, 17), area=72, host_last_year=2022,
+        sights=(Sight("soil", "waterlogged for a week in early June", "3"),),
+        visits=(
+            Visit(
+                on=D(2026, 6, 26), stage=53, stops=4, each=8,
+                roots=Nodulation(mean=120, k=12, stop_factors=(1.0, 1.0, 0.06, 1.0)),
+            ),
+        ),
+    ),
+    Situation(
+        name="laterals only", field="north-06", called="Long eighty", grower="Ninewillow Farm",
+        story="The inoculant died on a hot truck; residents found the side roots later. Crowns are bare.",
+        crop=Crop.PEA, station="ridge", sown=D(2026, 5, 9), up=D(2026, 5, 20), area=32, host_last_year=2020,
+        inoculants=(Inoculant(lot="L-188", hours_to_sowing=30, seed_treatment="metalaxyl"),),
+        handling=(
+            Step(what="stood in the cab of the truck", hours=26, temperature=38, sunlight=Sunlight.SUN),
+            Step(what="treated seed waited in the drill", hours=4, temperature=24, sunlight=Sunlight.SUN),
+        ),
+        visits=(Visit(on=D(2026, 6, 29), stage=55, roots=Nodulation(mean=62, k=6, crown=0.04, red=0.82)),),
+    ),
+    Situation(
+        name="crown and laterals", field="north-07", called="Spring hill", grower="Ninewillow Farm",
+        story="Inoculant and residents both did their work: nodules on the crown and on the side roots.",
+        crop=Crop.FABA_BEAN, station="ridge", sown=D(2026, 5, 1), up=D(2026, 5, 15), depth=7, area=40,
+        host_last_year=2022, inoculants=(GRANULES,),
+        visits=(
+            Visit(on=D(2026, 6, 26), stage=62, roots=Nodulation(mean=140, k=12, crown=0.5), tops=Tops(vigour=4.5)),
+        ),
+    ),
+    Situation(
+        name="white inside, too early", field="north-08", called="East bench", grower="Grower 11",
+        story="Three weeks after emergence the nodules are there but white: come back before judging.",
+        crop=Crop.LENTIL, station="ridge", sown=D(2026, 5, 10), up=D(2026, 5, 21), depth=4, area=55,
+        visits=(
+            Visit(on=D(2026, 6, 11), stage=16, roots=Nodulation(mean=9, k=5, red=0.1, white=1.0, crown=0.8,
+                                                                size=SizeClass.UNDER_2_MM)),
+        ),
+    ),
+    Situation(
+        name="green and brown, too late", field="north-09", called="Home quarter", grower="Grower 11",
+        story="Dug when the pods were full: nodules old, green and brown. That is age, not failure.",
+        crop=Crop.PEA, station="ridge", sown=D(2026, 5, 4), up=D(2026, 5, 15), area=61, host_last_year=2021,
+        visits=(
+            Visit(on=D(2026, 7, 28), stage=79, roots=Nodulation(mean=55, k=5, red=0.25, white=0.1),
+                  tops=Tops(vigour=3.5, pale_old=0.5)),
+        ),
+    ),
+    Situation(
+        name="first look only", field="north-10", called="Tarn side", grower="Grower 5",
+        story="Two and a half weeks after emergence: enough to see that nodules have come, not how many will.",
+        crop=Crop.LENTIL, station="mill", sown=D(2026, 5, 12), up=D(2026, 6, 2), depth=4, area=48,
+        visits=(Visit(on=D(2026, 6, 20), stage=15, stops=2, each=5, roots=YOUNG),),
+    ),
+    Situation(
+        name="stage seen overrides the calendar", field="north-11", called="South gate", grower="Grower 9",
+        story="Sown late on warm ground: by the calendar too early, yet the crop is in bud. What is seen counts.",
+        crop=Crop.PEA, station="long-acre", sown=D(2026, 5, 14), up=D(2026, 5, 22), area=38, host_last_year=2018,
+        visits=(Visit(on=D(2026, 6, 20), stage=55, roots=Nodulation(mean=95, k=10)),),
+    ),
+    Situation(
+        name="cold spring", field="north-12", called="Tarn head", grower="Grower 5",
+        story="Weeks of cold soil held the nodules back; few now, and too soon to call it failure.",
+        crop=Crop.FABA_BEAN, station="mill", sown=D(2026, 4, 25), up=D(2026, 5, 25), depth=7, area=52,
+        host_last_year=2021,
+        visits=(Visit(on=D(2026, 6, 22), stage=31, roots=Nodulation(mean=22, k=3, red=0.55, white=1.0),
+                      tops=Tops(vigour=3.0, pale_old=0.3)),),
+    ),
+    Situation(
+        name="count classes", field="north-13", called="Pump house", grower="Lanternfold Farm",
+        story="The scorer chose classes such as 11-20 and >50 instead of counting.",
+        crop=Crop.SOYBEAN, station="long-acre", sown=D(2026, 5, 24), up=D(2026, 6, 2), depth=4, area=33,
+        maturity_group="0", host_last_year=2024,
+        visits=(Visit(on=D(2026, 7, 10), stage=63, roots=Nodulation(mean=24, k=5), writing=Writing(in_classes=1)),),
+    ),
+    Situation(
+        name="counts and classes mixed", field="north-14", called="Ditch road", grower="Lanternfold Farm",
+        story="Some plants counted, some put in a class, and on a third of them nothing was cut open.",
+        also=("some plants uncut",),
+        crop=Crop.SOYBEAN, station="long-acre", sown=D(2026, 5, 26), up=D(2026, 6, 4), depth=4, area=36,
+        maturity_group="0", host_last_year=2023,
+        visits=(Visit(on=D(2026, 7, 13), stage=63, roots=Nodulation(mean=20, k=5),
+                      writing=Writing(in_classes=0.4, uncut=0.35)),),
+    ),
+    Situation(
+        name="clusters counted", field="north-15", called="Chapel field", grower="Grower 3",
+        story="Bunches were counted instead of single nodules: held against more than five clusters.",
+        crop=Crop.PEA, station="ridge", sown=D(2026, 5, 7), up=D(2026, 5, 18), area=50, host_last_year=2022,
+        visits=(Visit(on=D(2026, 6, 28), stage=55, stops=3, each=8, unit=CLUSTER, roots=GOOD_CLUSTERS),),
+    ),
+    Situation(
+        name="nothing cut open", field="north-16", called="Railway forty", grower="Grower 9",
+        story="Counted but never cut: a verdict by number only, and it says so.",
+        crop=Crop.SOYBEAN, station="long-acre", sown=D(2026, 5, 23), up=D(2026, 6, 1), depth=4, area=30,
+        maturity_group="00", host_last_year=2022,
+        visits=(Visit(on=D(2026, 7, 8), stage=62, roots=Nodulation(mean=19, k=5), writing=Writing(cut=0)),),
+    ),
+    Situation(
+        name="two scorers agree", field="north-17", called="Willow row", grower="Grower 9",
+        story="Half of the plants were scored twice, and the two people saw the same.",
+        crop=Crop.SOYBEAN, station="long-acre", sown=D(2026, 5, 22), up=D(2026, 5, 31), depth=4, area=35,
+        maturity_group="0", host_last_year=2024,
+        visits=(Visit(on=D(2026, 7, 9), stage=62, roots=Nodulation(mean=18, k=3),
+                      writing=Writing(second=SecondScorer.AGREES)),),
+    ),
+    Situation(
+        name="high nitrate", field="north-18", called="Manured strip", grower="Grower 11",
+        story="Plenty of nitrate in the soil: green, strong plants with few nodules. Suppressed, not failed.",
+        crop=Crop.PEA, station="ridge", sown=D(2026, 5, 5), up=D(2026, 5, 16), area=28, host_last_year=2020,
+        soil=(SoilTest(on=D(2026, 4, 14), ph=7.1, method=PhMethod.WATER, nitrate=95),
+              SoilTest(on=D(2026, 4, 14), nitrate=60, top=15, bottom=60)),
+        visits=(Visit(on=D(2026, 6, 25), stage=53, roots=Nodulation(mean=14, k=2.5, size=SizeClass.UNDER_2_MM),
+                      tops=Tops(vigour=4.5, follows=0.1, pale_old=0.0)),),
+    ),
+    Situation(
+        name="poor host", field="north-19", called="Garden piece", grower="Lanternfold Farm",
+        story="Common bean fixes little at the best of times; no published target, so the index must speak.",
+        crop=Crop.COMMON_BEAN, station="long-acre", sown=D(2026, 6, 1), up=D(2026, 6, 9), depth=4, area=18,
+        host_last_year=2023,
+        visits=(Visit(on=D(2026, 7, 13), stage=61, roots=Nodulation(mean=12, k=2, crown=0.3, red=0.6),
+                      tops=Tops(vigour=3.0, pale_old=0.4)),),
+    ),
+    Situation(
+        name="treated seed", field="north-20", called="Bean ground", grower="Grower 9",
+        story="Seed dressed with thiram and sown a day later: most of the peat's bacteria were dead by then.",
+        crop=Crop.COMMON_BEAN, station="long-acre", sown=D(2026, 6, 2), up=D(2026, 6, 10), depth=4, area=22,
+        host_before=False, inoculants=(Inoculant(seed_treatment="thiram", hours_to_sowing=26, lot="L-226"),),
+        handling=(
+            Step(what="peat stirred onto the dressed seed", hours=1, temperature=19, sunlight=Sunlight.SHADE,
+                 partner="thiram"),
+            Step(what="seed stood in the shed overnight", hours=25, temperature=16, sunlight=Sunlight.SHADE),
+        ),
+        sights=(Sight("seed", "dressed; gloves worn at sowing"),),
+        visits=(Visit(on=D(2026, 7, 14), stage=62, roots=Nodulation(mean=5, k=1.2, crown=0.2, red=0.6),
+                      tops=SHORT_OF_NITROGEN),),
+    ),
+    Situation(
+        name="no weather station", field="north-21", called="Cabin corner", grower="Grower 12",
+        story="Six plants from one stop, sent in by the grower; no station, so one clock only.",
+        also=("very few plants",),
+        crop=Crop.PEA, station=None, sown=D(2026, 5, 6), up=None, area=20, texture=None, host_before=None,
+        visits=(Visit(on=D(2026, 7, 1), stage=None, stops=1, each=6, roots=Nodulation(mean=90, k=8)),),
+    ),
+    Situation(
+        name="very many plants", field="north-22", called="The section", grower="Lanternfold Farm",
+        story="Sixty plants in six stops: the verdict is settled and stays so.",
+        crop=Crop.SOYBEAN, station="long-acre", sown=D(2026, 5, 21), up=D(2026, 5, 30), depth=4, area=250,
+        maturity_group="0", host_last_year=2024, inoculants=(Inoculant(form=InoculantForm.LIQUID, lot="L-240"),),
+        visits=(Visit(on=D(2026, 7, 11), stage=64, stops=6, each=10, roots=GOOD_SOYBEAN),),
+    ),
+    Situation(
+        name="second dig a week later", field="north-23", called="Crane slough", grower="Grower 9",
+        story="White at the first dig, red a week later: the trend answers what one visit could not.",
+        crop=Crop.SOYBEAN, station="long-acre", sown=D(2026, 5, 27), up=D(2026, 6, 5), depth=4, area=41,
+        maturity_group="0", host_last_year=2023,
+        visits=(Visit(on=D(2026, 7, 6), stage=61, roots=Nodulation(mean=15, k=5, red=0.3, white=1.0)),
+                Visit(on=D(2026, 7, 13), stage=63, roots=Nodulation(mean=23, k=6, red=0.85))),
+    ),
+    Situation(
+        name="local target", field="north-24", called="Stony bench", grower="Grower 5",
+        story="No target for chickpea is published; the district's own figure, set in the book, is used and named.",
+        crop=Crop.CHICKPEA, station="ridge", sown=D(2026, 5, 6), up=D(2026, 5, 22), depth=6, area=44,
+        host_last_year=2023, inoculants=(GRANULES,),
+        visits=(Visit(on=D(2026, 7, 6), stage=60, roots=Nodulation(mean=24, k=6)),),
+    ),
+    # ------------------------------------------------- the Tamberrow country, sown in autumn and winter 2026
+    Situation(
+        name="pale strips", field="south-01", called="Boundary run", grower="Saltbush Rise",
+        story="Every second drill pass ran without granules: good and bare strips side by side.",
+        crop=Crop.FABA_BEAN, station="saltpan", sown=D(2026, 5, 12), up=D(2026, 5, 28), depth=7, area=85,
+        host_before=False, inoculants=(GRANULES,),
+        sights=(Sight("pattern of pale plants", "strips along the drill rows"),),
+        visits=(Visit(on=D(2026, 7, 28), stage=61, stops=6, each=6, tops=Tops(vigour=4.0, follows=0.5, pale_old=0.3),
+                      roots=Nodulation(mean=110, k=10, stop_factors=(1.0, 0.03), size=SizeClass.OVER_5_MM)),),
+    ),
+    Situation(
+        name="dug too early", field="south-02", called="Quince block", grower="Saltbush Rise",
+        story="Ten days after emergence there is nothing to judge yet; empty roots prove nothing.",
+        crop=Crop.FABA_BEAN, station="saltpan", sown=D(2026, 6, 2), up=D(2026, 6, 23), depth=7, area=66,
+        visits=(Visit(on=D(2026, 7, 3), stage=12, stops=2, each=5, roots=Nodulation(mean=0.5, k=1, red=0, white=1.0,
+                                                                                    size=SizeClass.UNDER_2_MM)),),
+    ),
+    Situation(
+        name="few clusters", field="south-03", called="Old sheep yards", grower="Grower 14",
+        story="Faba bean counted in clusters, most plants with five or fewer: short of more than five.",
+        crop=Crop.FABA_BEAN, station="saltpan", sown=D(2026, 5, 15), up=D(2026, 6, 1), depth=7, area=47,
+        host_before=False, inoculants=(Inoculant(hours_to_sowing=14, lot="L-261"),),
+        visits=(Visit(on=D(2026, 8, 4), stage=62, stops=3, each=8, unit=CLUSTER,
+                      roots=Nodulation(mean=4.5, k=5, crown=0.3, red=0.8), tops=Tops(vigour=3.0, pale_old=0.3)),),
+    ),
+    Situation(
+        name="two scorers disagree", field="south-04", called="Wool shed", grower="Grower 14",
+        story="One scorer finds twice the nodules of the other; settle that before settling the field.",
+        crop=Crop.FABA_BEAN, station="saltpan", sown=D(2026, 5, 14), up=D(2026, 5, 31), depth=7, area=70,
+        host_last_year=2022,
+        visits=(Visit(on=D(2026, 8, 3), stage=61, roots=Nodulation(mean=85, k=8),
+                      writing=Writing(second=SecondScorer.DISAGREES)),),
+    ),
+    Situation(
+        name="acid soil", field="south-05", called="Upper bench", grower="Grower 15",
+        story="The layer below the lime is acid: few nodules, most of them in the top few centimetres.",
+        crop=Crop.FABA_BEAN, station="redgate", sown=D(2026, 5, 16), up=D(2026, 6, 3), depth=7, area=54,
+        host_before=True, host_last_year=2017,
+        soil=(SoilTest(on=D(2026, 3, 20), ph=5.6, method=PhMethod.CACL2, nitrate=18, bottom=5),
+              SoilTest(on=D(2026, 3, 20), ph=4.5, method=PhMethod.CACL2, nitrate=15, top=5, bottom=20)),
+        visits=(Visit(on=D(2026, 8, 6), stage=61, roots=Nodulation(mean=24, k=2, crown=0.8, stop_spread=0.3),
+                      tops=SHORT_OF_NITROGEN),),
+    ),
+    Situation(
+        name="sandy soil", field="south-06", called="Dune side", grower="Grower 15",
+        story="Fewer nodules are normal on sand, and nobody wrote down when the crop came up.",
+        also=("missing emergence",),
+        crop=Crop.PEA, station="redgate", sown=D(2026, 5, 22), up=None, texture=Texture.SAND, area=90,
+        host_last_year=2021,
+        visits=(Visit(on=D(2026, 8, 10), stage=55, roots=Nodulation(mean=58, k=6, red=0.9)),),
+    ),
+    Situation(
+        name="dry seedbed", field="south-07", called="Saltpan edge", grower="Saltbush Rise",
+        story="Sown dry, no rain for two weeks and more: peat on the seed did not live to see the water.",
+        crop=Crop.CHICKPEA, station="saltpan", sown=D(2026, 5, 13), up=D(2026, 6, 12), depth=6, area=95,
+        host_before=False, inoculants=(Inoculant(hours_to_sowing=9, lot="L-233"),),
+        sights=(Sight("seedbed", "dry for 17 days after sowing"),),
+        visits=(Visit(on=D(2026, 8, 18), stage=51, roots=Nodulation(mean=6, k=1.5, crown=0.3, stop_spread=0.3),
+                      tops=SHORT_OF_NITROGEN),),
+    ),
+    Situation(
+        name="waterlogged dig", field="south-08", called="River flat", grower="Grower 15",
+        story="Dug out of standing water after a week of rain: mushy, brown inside, dark roots.",
+        crop=Crop.FABA_BEAN, station="redgate", sown=D(2026, 5, 18), up=D(2026, 6, 6), depth=7, area=49,
+        texture=Texture.CLAY, host_last_year=2022,
+        visits=(Visit(on=D(2026, 8, 21), stage=63, wetness=Wetness.WATERLOGGED, conditions="water in the hole, rain",
+                      roots=Nodulation(mean=75, k=6, red=0.4, white=0.1),
+                      tops=Tops(vigour=2.5, pale_old=0.6, root_look=RootHealth.DISCOLOURED, root_ill=0.5)),),
+    ),
+    Situation(
+        name="pale old leaves", field="south-09", called="Top dam", grower="Kettlemoss Farm",
+        story="Old leaves pale and roots nearly bare; the peat was two years out of date. Short of nitrogen.",
+        also=("expired lot",),
+        crop=Crop.PEA, station="redgate", sown=D(2026, 5, 24), up=D(2026, 6, 9), area=62, host_before=False,
+        inoculants=(Inoculant(lot="L-091", expires_on=D(2024, 6, 30)),),
+        visits=(Visit(on=D(2026, 8, 11), stage=55, roots=POOR, tops=Tops(vigour=2.0, pale_old=0.9, pale_young=0.1)),),
+    ),
+    Situation(
+        name="pale young leaves", field="south-10", called="Gravel pit", grower="Kettlemoss Farm",
+        story="Young leaves pale, nodules many and red: look for sulphur, not for nitrogen.",
+        also=("clusters without a nodule target",),
+        crop=Crop.LENTIL, station="saltpan", sown=D(2026, 5, 20), up=D(2026, 6, 4), depth=4, area=58,
+        texture=Texture.SAND, host_last_year=2023,
+        visits=(Visit(on=D(2026, 8, 7), stage=60, stops=3, each=8, unit=CLUSTER, roots=GOOD_CLUSTERS,
+                      tops=Tops(vigour=3.0, follows=0.1, pale_young=0.85)),),
+    ),
+    Situation(
+        name="wrong group on the label", field="south-11", called="Kiln paddock", grower="Grower 16",
+        story="The packet said pea and lentil; chickpea takes no notice of those bacteria.",
+        crop=Crop.CHICKPEA, station="saltpan", sown=D(2026, 5, 28), up=D(2026, 6, 19), depth=6, area=77,
+        host_before=False, inoculants=(Inoculant(group="pea and lentil", lot="L-204"),),
+        visits=(Visit(on=D(2026, 8, 25), stage=55, roots=Nodulation(mean=0.6, k=0.8, crown=0.2, red=0.4),
+                      tops=SHORT_OF_NITROGEN),),
+    ),
+    Situation(
+        name="missing sowing date", field="south-12", called="Brush corner", grower="Grower 16",
+        story="Nobody wrote down the sowing; no lupin target is published either. The index still answers.",
+        also=("index only",),
+        crop=Crop.LUPIN, station="saltpan", sown=None, up=None, area=110, texture=Texture.SAND,
+        host_last_year=2024,
+        visits=(Visit(on=D(2026, 8, 19), stage=61, roots=Nodulation(mean=28, k=6, crown=0.85),
+                      tops=Tops(vigour=4.5)),),
+    ),
+    Situation(
+        name="window opens soon", field="south-13", called="Lower terrace", grower="Grower 14",
+        story="Sown late and not dug yet: the advice is when to go.",
+        also=("no dig",),
+        crop=Crop.LUPIN, station="redgate", sown=D(2026, 7, 15), up=D(2026, 8, 5), area=68, texture=Texture.SAND,
+        host_last_year=2020,
+    ),
+    Situation(
+        name="across the new year", field="south-14", called="Creek bend", grower="Kettlemoss Farm",
+        story="Summer crop of the north of the district: the degree-days run on over 31 December.",
+        crop=Crop.MUNG_BEAN, station="creek", sown=D(2025, 12, 5), up=D(2025, 12, 11), depth=4, area=74,
+        host_before=False,
+        visits=(Visit(on=D(2026, 1, 16), stage=61, roots=Nodulation(mean=21, k=6)),),
+    ),
+    Situation(
+        name="weather missing for weeks", field="south-15", called="Far creek", grower="Kettlemoss Farm",
+        story="The station stood still for five weeks and has no normals: the total says what it lacks.",
+        crop=Crop.MUNG_BEAN, station="creek", sown=D(2026, 1, 20), up=D(2026, 1, 26), depth=4, area=63,
+        host_before=True, host_last_year=2025,
+        visits=(Visit(on=D(2026, 3, 4), stage=62, stops=3, each=8, unit=CLUSTER,
+                      roots=Nodulation(mean=7, k=6)),),
+    ),
+    Situation(
+        name="sparse and uneven", field="south-16", called="Heron fence", grower="Grower 16",
+        story="Nodules here and there, good plants beside bare ones: the interval is wide and says so.",
+        crop=Crop.CHICKPEA, station="saltpan", sown=D(2026, 5, 26), up=D(2026, 6, 17), depth=6, area=82,
+        host_last_year=2019,
+        visits=(Visit(on=D(2026, 8, 24), stage=57, stops=5, each=4,
+                      roots=Nodulation(mean=18, k=1.5, stop_spread=0.6, crown=0.4)),),
+    ),
+)  # fmt: skip
