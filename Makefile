@@ -41,16 +41,19 @@ clean: ## Remove .venv, caches and results
 	rm -rf $(VENV) demo-out build dist .pytest_cache .mypy_cache .ruff_cache .import_linter_cache .hypothesis
 	find . -name __pycache__ -type d -prune -exec rm -rf {} +
 
-$(PYTHON):
+# Stamps, so that a step cut short is done again, and an install is repeated only when a lock file has changed.
+$(VENV)/.made-stamp:
 	@sh scripts/make_venv.sh $(VENV)
+	@touch $@
 
-# Stamps, so that an install is repeated only when a lock file has changed.
-$(VENV)/.run-stamp: requirements/run.txt pyproject.toml | $(PYTHON)
+$(VENV)/.run-stamp: requirements/run.txt pyproject.toml | $(VENV)/.made-stamp
+	@echo "Installing what Spadework runs on; this takes a minute or so the first time."
 	$(PIP_INSTALL) --require-hashes -r requirements/run.txt
 	$(PIP_INSTALL) --no-deps --no-build-isolation -e .
 	@touch $@
 
-$(VENV)/.dev-stamp: requirements/dev.txt pyproject.toml | $(PYTHON)
+$(VENV)/.dev-stamp: requirements/dev.txt pyproject.toml | $(VENV)/.made-stamp
+	@echo "Installing what Spadework and its tests run on; this takes a minute or two the first time."
 	$(PIP_INSTALL) --require-hashes -r requirements/dev.txt
 	$(PIP_INSTALL) --no-deps --no-build-isolation -e .
 	@touch $(VENV)/.run-stamp $@
