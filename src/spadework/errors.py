@@ -76,12 +76,15 @@ class BookFaults(SpadeworkError):
 
 
 class KnowledgeError(SpadeworkError):
-    """A knowledge row is missing or malformed; names table and row id."""
+    """A knowledge row is missing or malformed; names table and row id, and the file where one was read."""
 
-    def __init__(self, table: str, row_id: str, what: str) -> None:
-        super().__init__(f"knowledge table {table}, row {row_id}: {what}")
+    def __init__(self, table: str, row_id: str, what: str, *, file: str | None = None) -> None:
+        where = "" if file is None else f"{file}: "
+        super().__init__(f"{where}knowledge table {table}, row {row_id}: {what}")
         self.table = table
         self.row_id = row_id
+        self.what = what
+        self.file = file
 
 
 class DomainError(SpadeworkError, ValueError):

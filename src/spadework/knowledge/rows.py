@@ -14,8 +14,8 @@ from spadework.quantity import Grade, Quantity
 
 __all__ = [
     "TABLES",
-    "Caution",
     "Cardinal",
+    "Caution",
     "Classes",
     "Coefficient",
     "Crop",
@@ -47,13 +47,50 @@ class Crop(StrEnum):
 
 
 ANY_CROP = "any"
+COMMON_PRACTICE = "common_practice"
+"""Key of the source that stands for a fact of the trade without a published source."""
+
+UNITS: Mapping[str, str] = MappingProxyType(
+    {
+        "1": "1",
+        "d": "d",
+        "degC": "Cel",
+        "degC d": "Cel.d",
+        "BBCH": "{BBCH}",
+        "nodule": "{nodule}",
+        "nodule/plant": "{nodule}/{plant}",
+        "cluster/plant": "{cluster}/{plant}",
+        "plant": "{plant}",
+        "stop": "{stop}",
+        "point": "{point}",
+    }
+)
+"""The unit names that rows may carry, each with its UCUM code."""
 
 RowT = TypeVar("RowT", bound="Row")
+
+_STAGES = ("sowing", "emergence", "first_flower", "pod_fill", "maturity")
 
 
 @dataclass(frozen=True, kw_only=True)
 class Source:
-    """Who said so. ``kind`` is paper, standard, handbook, extension, data, practice or judgement."""
+    """Who said so.
+
+    ``kind`` is paper, standard, handbook, extension (advice of a public or growers' service), data (an open
+    data or parameter file), practice or judgement. ``seen`` says how much was read: page, abstract, file,
+    secondary (in a text that reports it) or none.
+    """
+
+    KINDS: ClassVar[tuple[str, ...]] = (
+        "paper",
+        "standard",
+        "handbook",
+        "extension",
+        "data",
+        "practice",
+        "judgement",
+    )
+    SEEN: ClassVar[tuple[str, ...]] = ("page", "abstract", "file", "secondary", "none")
 
     key: str
     citation: str
@@ -63,17 +100,33 @@ class Source:
     url: str | None = None
     note: str | None = None
 
+    def __post_init__(self) -> None:
+        if not self.citation.strip():
+            raise KnowledgeError("source", self.key, "citation is empty")
+        for name, allowed in (("kind", self.KINDS), ("seen", self.SEEN)):
+            if getattr(self, name) not in allowed:
+                raise KnowledgeError(
+                    "source", self.key, f"{name} is {getattr(self, name)!r}; it is one of {', '.join(allowed)}"
+                )
+
 
 @dataclass(frozen=True, kw_only=True)
 class Row:
-    """What every row carries. ``overridden`` is set when a user's book replaced its figures."""
+    """What every row carries.
+
+    ``source`` is the key of the source that it rests on, ``also`` those of further ones that bear on it.
+    ``scope`` says where it holds: region, stage, method. ``overridden`` is set when a user's book replaced
+    its figures.
+    """
 
     table: ClassVar[str] = ""
 
     id: str
     crop: str = ANY_CROP
+    unit: str
     scope: str
     source: str
+    also: tuple[str, ...] = ()
     grade: Grade
     note: str | None = None
     overridden: bool = False
@@ -81,9 +134,9 @@ class Row:
     def __post_init__(self) -> None:
         if self.crop != ANY_CROP and self.crop not in set(Crop):
             raise self.fault(f"crop {self.crop!r} is not one of {', '.join(Crop)} or {ANY_CROP!r}")
-        for text in ("id", "scope", "source"):
+        for text in ("id", "unit", "scope", "source"):
             if not getattr(self, text).strip():
-                raise self.fault(f"{text} is empty; every row names its id, scope and source")
+                raise self.fault(f"{text} is empty; every row names its id, unit, scope and source")
 
     def fault(self, what: str) -> KnowledgeError:
         """Build the error that names this row."""
@@ -94,7 +147,6 @@ class Row:
 class Measured(Row):
     """A row with a figure: a value, a low-high range (with or without a value), or a mean with its sd."""
 
-    unit: str
     value: float | None = None
     low: float | None = None
     high: float | None = None
@@ -103,8 +155,6 @@ class Measured(Row):
 
     def __post_init__(self) -> None:
         super().__post_init__()
-        if not self.unit.strip():
-            raise self.fault("unit is empty; write 1 for a share or a plain number")
         figures = (self.value, self.low, self.high, self.mean, self.sd)
         if any(figure is not None and not math.isfinite(figure) for figure in figures):
             raise self.fault("a figure is not finite")
@@ -114,6 +164,10 @@ class Measured(Row):
             raise self.fault("low and high go together")
         if self.low is not None and self.high is not None and self.low > self.high:
             raise self.fault(f"low {self.low} is above high {self.high}")
+        if self.low is not None and self.high is not None:
+            for name, figure in (("value", self.value), ("mean", self.mean)):
+                if figure is not None and not self.low <= figure <= self.high:
+                    raise self.fault(f"{name} {figure} lies outside low {self.low} to high {self.high}")
         if self.sd is not None and (self.mean is None or self.sd < 0):
             raise self.fault("sd needs a mean and may not be negative")
 
@@ -173,7 +227,8 @@ class Target(Measured):
             raise self.fault(f"comparison {self.comparison!r} is neither at_least nor more_than")
         if self.counts not in ("any_size", "at_least_2_mm"):
             raise self.fault(f"counts {self.counts!r} is neither any_size nor at_least_2_mm")
-        if self.default and self.grade is Grade.JUDGEMENT and self.source != "common_practice":
+        on_judgement = self.grade is Grade.JUDGEMENT and self.source != COMMON_PRACTICE
+        if self.default and on_judgement and not self.overridden:
             raise self.fault("a target on memory or judgement may not be a default")
 
 
@@ -183,7 +238,6 @@ class Classes(Row):
 
     table: ClassVar[str] = "classes"
 
-    unit: str
     names: tuple[str, ...]
     limits: tuple[float, ...]
 
@@ -205,6 +259,10 @@ class Cardinal(Row):
     t_base: float
     t_cap: float | None = None
 
+    def __post_init__(self) -> None:
+        super().__post_init__()
+        _check_cap(self, self.t_base, self.t_cap)
+
 
 @dataclass(frozen=True, kw_only=True)
 class ThermalTime(Measured):
@@ -222,6 +280,15 @@ class ThermalTime(Measured):
     t_cap: float | None = None
     method: str
     default: bool = False
+
+    def __post_init__(self) -> None:
+        super().__post_init__()
+        _check_cap(self, self.t_base, self.t_cap)
+        for name in ("stage_from", "stage_to"):
+            if getattr(self, name) not in _STAGES:
+                raise self.fault(f"{name} {getattr(self, name)!r} is not one of {', '.join(_STAGES)}")
+        if _STAGES.index(self.stage_from) >= _STAGES.index(self.stage_to):
+            raise self.fault(f"stage_from {self.stage_from} does not come before stage_to {self.stage_to}")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -257,6 +324,12 @@ class DigWindow(Row):
         super().__post_init__()
         if self.anchor not in ("sowing", "emergence"):
             raise self.fault(f"anchor {self.anchor!r} is neither sowing nor emergence")
+        for opens, closes in (("opens_days", "closes_days"), ("opens_bbch", "closes_bbch")):
+            first, last = getattr(self, opens), getattr(self, closes)
+            if first is not None and last is not None and first > last:
+                raise self.fault(f"{opens} {first} is after {closes} {last}")
+        if all(edge is None for edge in (self.opens_days, self.closes_days, self.opens_bbch, self.closes_bbch)):
+            raise self.fault("needs days or BBCH codes, or it opens and closes nothing")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -345,6 +418,11 @@ class Knowledge:
         )
 
 
-def field_names(kind: type[Row]) -> tuple[str, ...]:
-    """Names of the fields that a row of this table may carry in a file."""
+def field_names(kind: type[Row | Source]) -> tuple[str, ...]:
+    """Names of the fields that a row of this table, or a source, may carry in a file."""
     return tuple(field.name for field in fields(kind) if field.name != "overridden")
+
+
+def _check_cap(row: Row, t_base: float, t_cap: float | None) -> None:
+    if t_cap is not None and t_cap <= t_base:
+        raise row.fault(f"t_cap {t_cap} must be above t_base {t_base}")
