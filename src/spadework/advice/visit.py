@@ -38,7 +38,7 @@ class Visit:
         known = ~np.isnan(values)
         sums = np.bincount(self.plant_of_row, np.where(known, values, 0.0), minlength=len(self.plants))
         times = np.bincount(self.plant_of_row, known, minlength=len(self.plants))
-        return np.divide(sums, times, out=np.full(sums.shape, np.nan), where=times > 0)
+        return np.asarray(np.divide(sums, times, out=np.full(sums.shape, np.nan), where=times > 0))
 
     def column(self, name: str) -> Floats:
         """A numeric column as an array over scorings, NaN where not recorded."""
@@ -88,9 +88,7 @@ def gather_visit(plants: Sequence[PlantRow], date: dt.date) -> Visit:
 
 def _natural(text: str) -> tuple[tuple[int, int, str], ...]:
     """Sort key that puts stop 10 after stop 2."""
-    return tuple(
-        (0, int(part), "") if part.isdecimal() else (1, 0, part) for part in re.split(r"(\d+)", text) if part
-    )
+    return tuple((0, int(part), "") if part.isdecimal() else (1, 0, part) for part in re.split(r"(\d+)", text) if part)
 
 
 def _bounds(ranges: Sequence[CountRange | None]) -> tuple[Floats, Floats]:

@@ -16,7 +16,9 @@ Floats = NDArray[np.float64]
 
 _COARSE = 4  # cells of the share grid taken together while looking ahead
 _LOOK_AHEADS = 150
-_STEPS = frozenset({1, 2, 3, 4, 6, 8, 10, 12})  # further stops at which the verdict is looked at; more are not told apart
+_STEPS = frozenset(
+    {1, 2, 3, 4, 6, 8, 10, 12}
+)  # further stops at which the verdict is looked at; more are not told apart
 
 
 @dataclass(frozen=True)
@@ -96,9 +98,7 @@ def further_digging(
     return FurtherDigging(settled=False, stops=None, plants=None, assurance=reached)
 
 
-def _adequate_in_stop(
-    rng: np.random.Generator, share: Floats, correlation: Floats, plants: int
-) -> NDArray[np.int64]:
+def _adequate_in_stop(rng: np.random.Generator, share: Floats, correlation: Floats, plants: int) -> NDArray[np.int64]:
     """Adequate plants of one further stop, a draw for each share and correlation."""
     strength = (1 - correlation) / np.maximum(correlation, 1e-6)
     chance = rng.beta(share * strength, (1 - share) * strength)

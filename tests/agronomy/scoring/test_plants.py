@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from scipy.stats import betabinom
 
-from spadework.agronomy.scoring.plants import PlantCounts, RedShare, _reach, read_plants, red_share
+from spadework.agronomy.scoring.plants import PlantCounts, _reach, colour_share, read_plants
 from spadework.errors import DomainError
 
 INF = np.inf
@@ -51,10 +51,9 @@ def test_few_cut_nodules_leave_doubt():
 
 
 def test_reach_is_the_beta_binomial_tail():
-    red = RedShare(mean=0.7, correlation=0.2, cut=10, plants=3)
-    a, b = red.shape
+    a, b = 2.8, 1.2
     numbers = np.arange(120.0)
-    reach = _reach(numbers, np.array([5.0, 0.0]), np.array([4.0, 0.0]), 50, red)
+    reach = _reach(numbers, np.array([5.0, 0.0]), np.array([4.0, 0.0]), 50, (a, b))
     for total in (49, 50, 60, 100):
         assert reach[0, total] == pytest.approx(betabinom.sf(50 - 4 - 1, total - 5, a + 4, b + 1), abs=1e-10)
         assert reach[1, total] == pytest.approx(betabinom.sf(50 - 1, total, a, b), abs=1e-10)
@@ -121,17 +120,17 @@ def test_nodules_too_small_for_the_scheme_do_not_count_and_unknown_size_stays_un
     assert np.isnan(result.adequate[2])
 
 
-def test_red_share_pools_plants_and_keeps_their_unlikeness():
-    alike = red_share(cut=np.full(10, 5.0), red=np.full(10, 4.0), prior_correlation=0.2)
-    unlike = red_share(cut=np.full(10, 5.0), red=np.array([5.0, 3.0] * 5), prior_correlation=0.2)
-    extremes = red_share(cut=np.full(10, 5.0), red=np.array([5.0] * 8 + [0.0] * 2), prior_correlation=0.2)
+def test_colour_share_pools_plants_and_keeps_their_unlikeness():
+    alike = colour_share(cut=np.full(10, 5.0), seen=np.full(10, 4.0), prior_correlation=0.2)
+    unlike = colour_share(cut=np.full(10, 5.0), seen=np.array([5.0, 3.0] * 5), prior_correlation=0.2)
+    extremes = colour_share(cut=np.full(10, 5.0), seen=np.array([5.0] * 8 + [0.0] * 2), prior_correlation=0.2)
     assert alike.mean == pytest.approx(0.8, abs=0.03)
-    assert alike.correlation < unlike.correlation + 0.05 < extremes.correlation
+    assert alike.posterior.correlation < unlike.posterior.correlation + 0.05 < extremes.posterior.correlation
     assert (alike.cut, alike.plants) == (50, 10)
 
 
-def test_red_share_is_none_when_nothing_was_cut():
-    assert red_share(cut=np.array([np.nan, 0.0]), red=np.array([np.nan, 0.0]), prior_correlation=0.2) is None
+def test_colour_share_is_none_when_nothing_was_cut():
+    assert colour_share(cut=np.array([np.nan, 0.0]), seen=np.array([np.nan, 0.0]), prior_correlation=0.2) is None
 
 
 def test_more_red_than_cut_is_refused():

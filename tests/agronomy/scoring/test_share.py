@@ -100,5 +100,5 @@ def test_prior_mean_of_the_correlation_must_be_a_proper_share(mean):
 
 
 def test_impossible_plants_are_refused_by_position():
-    with pytest.raises(DomainError, match="not both 0.*at position 1"):
+    with pytest.raises(DomainError, match=r"not both 0.*at position 1"):
         share_posterior(stop=[0, 0], adequate=[1, 0], poor=[0, 0], prior_correlation=0.15)

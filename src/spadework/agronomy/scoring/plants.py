@@ -14,10 +14,10 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.special import betainc, betaln, gammaln
 
-from spadework.agronomy.scoring.share import CORRELATIONS, SHARES, correlation_prior, stop_log_likelihood
+from spadework.agronomy.scoring.share import SHARES, SharePosterior, correlation_prior, stop_log_likelihood
 from spadework.errors import DomainError
 
-__all__ = ["PlantCounts", "PlantReading", "RedShare", "read_plants", "red_share"]
+__all__ = ["ColourShare", "PlantCounts", "PlantReading", "colour_share", "read_plants"]
 
 Floats = NDArray[np.float64]
 
@@ -66,21 +66,26 @@ class PlantCounts:
 
 
 @dataclass(frozen=True)
-class RedShare:
-    """Share of nodules red inside, over the plants of a visit: a beta distribution between plants.
+class ColourShare:
+    """Share of nodules of one colour inside, over plants that differ.
 
-    ``mean`` and ``correlation`` are posterior means [1]; ``cut`` nodules on ``plants`` plants stand behind them.
+    ``cut`` nodules of ``plants`` plants stand behind it.
     """
 
-    mean: float
-    correlation: float
+    posterior: SharePosterior
     cut: int
     plants: int
 
     @property
+    def mean(self) -> float:
+        """Posterior mean of the share [1]."""
+        return self.posterior.mean
+
+    @property
     def shape(self) -> tuple[float, float]:
         """Parameters of the beta distribution between plants."""
-        strength = (1 - self.correlation) / self.correlation
+        correlation = float(np.clip(self.posterior.correlation, 0.01, 0.9))
+        strength = (1 - correlation) / correlation
         return self.mean * strength, (1 - self.mean) * strength
 
 
@@ -88,9 +93,10 @@ class RedShare:
 class PlantReading:
     """What a visit says of each scoring.
 
-    ``adequate`` is the probability that the plant is adequate (0 or 1 where certain, NaN where either zone was
-    not counted, for its total is then unknown); ``effective`` its expected effective nodules by the plain rule count x red share of those cut;
-    ``crown`` and ``lateral`` the expected counts of the zones; ``red`` is None when nothing was cut.
+    ``adequate`` is the probability that the plant is adequate: 0 or 1 where certain, NaN where either zone was
+    not counted, for its total is then unknown. ``effective`` are its expected effective nodules by the plain
+    rule, count x red share of those cut; ``crown`` and ``lateral`` the expected counts of the zones; ``red`` is
+    None when nothing was cut.
     """
 
     adequate: Floats
@@ -98,44 +104,41 @@ class PlantReading:
     crown: Floats
     lateral: Floats
     red_share: Floats
-    red: RedShare | None
+    red: ColourShare | None
 
 
-def red_share(*, cut: Floats, red: Floats, prior_correlation: float) -> RedShare | None:
-    """Share of nodules red inside from the nodules cut on each plant, plants being unlike each other.
+def colour_share(*, cut: Floats, seen: Floats, prior_correlation: float) -> ColourShare | None:
+    """Share of nodules of one colour, from the nodules cut on each plant.
 
     Parameters
     ----------
-    cut, red : ndarray, shape (plants,)
-        Nodules cut open and red among them; NaN or 0 cut where nobody looked. [nodules]
+    cut, seen : ndarray, shape (plants,)
+        Nodules cut open and those of the colour among them; NaN or 0 cut where nobody looked. [nodules]
     prior_correlation : float
         Planning value of how alike nodules of one plant are; row ``red.plant_correlation``. [1]
 
     Returns
     -------
-    RedShare or None
+    ColourShare or None
         None when nothing was cut.
     """
-    looked = np.nan_to_num(cut) > 0
+    looked = (np.nan_to_num(cut) > 0) & ~np.isnan(seen)
     if not looked.any():
         return None
     log_weights = np.log(np.maximum(correlation_prior(prior_correlation), 1e-300))[:, None] + np.zeros(SHARES.shape)
-    pairs, times = np.unique(np.column_stack([cut[looked], red[looked]]).astype(int), axis=0, return_counts=True)
+    pairs, times = np.unique(np.column_stack([cut[looked], seen[looked]]).astype(int), axis=0, return_counts=True)
     for (n, y), repeats in zip(pairs, times, strict=True):
         log_weights = log_weights + repeats * stop_log_likelihood(int(n))[int(y)]
     weights = np.exp(log_weights - log_weights.max())
-    weights /= weights.sum()
-    return RedShare(
-        mean=float(weights.sum(axis=0) @ SHARES),
-        correlation=float(np.clip(weights.sum(axis=1) @ CORRELATIONS, 0.01, 0.9)),
-        cut=int(np.nansum(cut)),
-        plants=int(looked.sum()),
+    posterior = SharePosterior(
+        weights=weights / weights.sum(),
+        none_seen=bool(np.all(pairs[:, 1] == 0)),
+        all_seen=bool(np.all(pairs[:, 1] == pairs[:, 0])),
     )
+    return ColourShare(posterior=posterior, cut=int(pairs[:, 0] @ times), plants=int(looked.sum()))
 
 
-def read_plants(
-    counts: PlantCounts, *, target: float, more_than: bool, prior_red_correlation: float
-) -> PlantReading:
+def read_plants(counts: PlantCounts, *, target: float, more_than: bool, prior_red_correlation: float) -> PlantReading:
     """Probability that each plant is adequate, and its expected effective nodules.
 
     Parameters
@@ -147,22 +150,25 @@ def read_plants(
     more_than : bool
         Whether the target must be exceeded rather than reached.
     prior_red_correlation : float
-        See ``red_share``. [1]
+        See ``colour_share``. [1]
     """
     needed = int(np.floor(target) + 1) if more_than else int(np.ceil(target))
-    red = red_share(cut=counts.cut, red=counts.red, prior_correlation=prior_red_correlation)
+    red = colour_share(cut=counts.cut, seen=counts.red, prior_correlation=prior_red_correlation)
     low, high = counts.low, counts.high
     cut, seen_red = np.nan_to_num(counts.cut), np.nan_to_num(counts.red)
     crown_known = (counts.crown_low > 0) | np.isfinite(counts.crown_high)
     lateral_known = (counts.lateral_low > 0) | np.isfinite(counts.lateral_high)
     known = crown_known & lateral_known
     adequate = np.full(low.shape, np.nan)
-    crown, lateral = _expected_zone(counts.crown_low, counts.crown_high), _expected_zone(counts.lateral_low, counts.lateral_high)
+    crown, lateral = (
+        _expected_zone(counts.crown_low, counts.crown_high),
+        _expected_zone(counts.lateral_low, counts.lateral_high),
+    )
     total = crown + lateral
 
     classed = np.flatnonzero(known & (low < high))
     numbers, weights = _total_weights(counts, low, high, known, classed)
-    reach = _reach(numbers, cut, seen_red, needed, red)
+    reach = _reach(numbers, cut, seen_red, needed, None if red is None else red.shape)
     adequate[known] = np.clip((weights * reach).sum(axis=1), 0.0, 1.0)[known]
     total[classed] = (weights @ numbers)[classed]
     scale = np.divide(total, crown + lateral, out=np.ones_like(total), where=(crown + lateral) > 0)
@@ -184,7 +190,7 @@ def _expected_zone(low: Floats, high: Floats) -> Floats:
     return np.where(np.isfinite(high), (low + np.where(np.isfinite(high), high, 0)) / 2, low * 1.5)
 
 
-def _reach(numbers: Floats, cut: Floats, seen_red: Floats, needed: int, red: RedShare | None) -> Floats:
+def _reach(numbers: Floats, cut: Floats, seen_red: Floats, needed: int, shape: tuple[float, float] | None) -> Floats:
     """Probability that each plant, had it each of ``numbers`` (0, 1, 2, ...) nodules, has ``needed`` red ones.
 
     The uncut nodules are a Polya urn that starts from the visit's red share and the plant's own cut ones, so
@@ -194,9 +200,9 @@ def _reach(numbers: Floats, cut: Floats, seen_red: Floats, needed: int, red: Red
     -------
     ndarray, shape (plants, len(numbers))
     """
-    if red is None:
+    if shape is None:
         return np.broadcast_to(np.asarray(numbers >= needed, dtype=float), (len(cut), len(numbers)))
-    a0, b0 = red.shape
+    a0, b0 = shape
     a, b = (a0 + seen_red)[:, None], (b0 + cut - seen_red)[:, None]
     short = np.maximum(needed - seen_red, 1.0)[:, None]
     draws_before = short - 1 + numbers

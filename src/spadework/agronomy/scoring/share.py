@@ -21,7 +21,7 @@ from scipy.special import betainc
 
 from spadework.errors import DomainError
 
-__all__ = ["SharePosterior", "correlation_prior", "share_posterior", "stop_log_likelihood"]
+__all__ = ["SharePosterior", "correlation_prior", "field_share", "share_posterior", "stop_log_likelihood"]
 
 Floats = NDArray[np.float64]
 
@@ -123,14 +123,53 @@ class SharePosterior:
 
     def class_probabilities(self, limits: ArrayLike) -> Floats:
         """Probability of each class between rising limits, worst class first; sums to 1."""
-        return np.diff(np.concatenate([[0.0], self.below(limits), [1.0]]))
+        return np.asarray(np.diff(np.concatenate([[0.0], self.below(limits), [1.0]])))
 
 
 def _angle(share: Floats) -> Floats:
-    return np.arcsin(np.sqrt(np.clip(share, 0.0, 1.0)))
+    return np.asarray(np.arcsin(np.sqrt(np.clip(share, 0.0, 1.0))))
 
 
-def share_posterior(*, stop: ArrayLike, adequate: ArrayLike, poor: ArrayLike, prior_correlation: float) -> SharePosterior:
+def field_share(*, stop: ArrayLike, chance: ArrayLike, prior_correlation: float) -> SharePosterior | None:
+    """Posterior of the share adequate from each plant's own chance of being adequate.
+
+    Parameters
+    ----------
+    stop : array_like of int, shape (plants,)
+        Stop of each plant.
+    chance : array_like, shape (plants,)
+        Probability that the plant is adequate, as ``read_plants`` gives it; NaN where unknown. [1]
+    prior_correlation : float
+        Planning value of the intra-stop correlation. [1]
+
+    Returns
+    -------
+    SharePosterior or None
+        None when every plant is unknown.
+
+    Notes
+    -----
+    A chance already holds what the visit's other plants say of a doubtful one. Before it enters as a
+    likelihood, that common part (the mean chance, with half a plant added on either side) is divided out, so
+    that a plant of which nothing is known beyond its neighbours says nothing more.
+    """
+    chances = np.asarray(chance, dtype=float)
+    known = ~np.isnan(chances)
+    if not known.any():
+        return None
+    chances = chances[known]
+    common = (chances.sum() + 0.5) / (len(chances) + 1)
+    return share_posterior(
+        stop=np.asarray(stop)[known],
+        adequate=chances / common,
+        poor=(1 - chances) / (1 - common),
+        prior_correlation=prior_correlation,
+    )
+
+
+def share_posterior(
+    *, stop: ArrayLike, adequate: ArrayLike, poor: ArrayLike, prior_correlation: float
+) -> SharePosterior:
     """Posterior of the share adequate from plants grouped in stops.
 
     Parameters
