@@ -58,8 +58,10 @@ class DateRange:
 
 @dataclass(frozen=True)
 class DegreeDayTotal:
-    """A degree-day total with the rule that made it. ``filled_days`` were interpolated, ``normal_days``
-    taken from normals, ``missing_days`` could be neither and are not in the total.
+    """A degree-day total with the rule that made it.
+
+    ``filled_days`` were interpolated, ``normal_days`` taken from normals; ``missing_days`` could be neither
+    and are not in the total.
     """
 
     total: Quantity

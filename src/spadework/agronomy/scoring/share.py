@@ -214,6 +214,6 @@ def _one_stop(yes: Floats, no: Floats) -> Floats:
         terms = np.convolve(terms, [b, a])
     table = stop_log_likelihood(len(yes))[certain : certain + len(terms)]
     if len(terms) == 1:
-        return table[0]
+        return np.asarray(table[0])
     top = table.max(axis=0)
     return np.asarray(top + np.log(np.tensordot(terms, np.exp(table - top), axes=1)))
