@@ -61,16 +61,16 @@ STATIONS: tuple[Station, ...] = (
         station="saltpan",
         latitude=-34.6,
         longitude=85.4,
-        mean=16,
+        mean=16.5,
         swing=7,
         warmest=20,
         range_dry=12,
         wet_chance=0.22,
         rain_mean=5,
         first_day=_D(2026, 4, 1),
-        spells=(Spell(_D(2026, 5, 12), _D(2026, 5, 30), wet=False),),
+        spells=(Spell(_D(2026, 5, 2), _D(2026, 5, 21), wet=False),),
     ),
-    # Wet in August; single days, a few days and most of a fortnight are missing from its record.
+    # Wet in early August; single days, a few days and most of a fortnight are missing from its record.
     Station(
         station="redgate",
         latitude=-36.1,
@@ -82,7 +82,7 @@ STATIONS: tuple[Station, ...] = (
         wet_chance=0.3,
         rain_mean=6,
         first_day=_D(2026, 4, 1),
-        spells=(Spell(_D(2026, 8, 14), _D(2026, 8, 22), wet=True),),
+        spells=(Spell(_D(2026, 7, 31), _D(2026, 8, 8), wet=True),),
         blank_days=(_D(2026, 6, 3), _D(2026, 6, 20), _D(2026, 6, 21)),
         lost=((_D(2026, 7, 2), _D(2026, 7, 4)), (_D(2026, 7, 18), _D(2026, 7, 29))),
     ),

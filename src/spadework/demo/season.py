@@ -45,6 +45,10 @@ _OWN_GROUP = {
     Crop.MUNG_BEAN: "mung bean and cowpea",
 }
 
+# Winter crops of the south are dug by the weeks since sowing, as is usual there.
+_WINTER_WINDOW = "window.any.ten_to_twelve_weeks_from_sowing"
+_WINTER_CROPS = (Crop.FABA_BEAN, Crop.CHICKPEA, Crop.LUPIN)
+
 _CHICKPEA_TARGET = LocalTarget(value=12.0, source="the invented district's own figure, for the demo only")
 
 
@@ -67,6 +71,7 @@ def demo_book(seed: int = SEED) -> Book:
         today=TODAY,
         seed=seed,
         units=_UNITS,
+        window_scheme=dict.fromkeys(_WINTER_CROPS, _WINTER_WINDOW),
         local_target={Crop.CHICKPEA: _CHICKPEA_TARGET},
     )
     visits = [(situation, visit) for situation in SITUATIONS for visit in situation.visits]
