@@ -75,7 +75,7 @@ def degree_days(
 
     References
     ----------
-    mcmaster_wilhelm1997 (mean_then_floor, floor_each); aquacrop_params (the capped rules); met_eireann_dd
+    mcmaster_wilhelm1997 (mean_then_floor, floor_each); capped_rules (the capped rules); quarter_rule
     (quarter); zalom1983, baskerville_emin1969 (triangle, sine, cut-offs; closed forms derived here).
     """
     if method not in METHODS:

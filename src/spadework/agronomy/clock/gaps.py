@@ -42,7 +42,7 @@ def fill_gaps(values: ArrayLike, longest: int = 3) -> FilledSeries:
 
     References
     ----------
-    univ_bonn_gaps
+    weather_gaps
     """
     series = np.array(values, dtype=np.float64)
     if series.ndim != 1:

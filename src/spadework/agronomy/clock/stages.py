@@ -103,6 +103,7 @@ def estimate_stages(
     node_interval: NodeInterval | None = None,
     bud_share: float | None = None,
     relative_range: float,
+    flower_range: float | None = None,
     forecast_shift: float,
 ) -> StageEstimates:
     """Estimate when stages are reached, from sowing or from an observed emergence.
@@ -121,6 +122,9 @@ def estimate_stages(
         Share of the degree-days from emergence to first flower after which buds show. [1]
     relative_range : float
         Half range, as a share, given to a sum that is printed as one figure. [1]
+    flower_range : float, optional
+        The same for sums that end at first flower, which day length and variety move; ``relative_range`` if
+        left out. [1]
     forecast_shift : float
         Degrees by which days from normals may turn out warmer or colder on the whole. [degC]
 
@@ -146,14 +150,16 @@ def estimate_stages(
     """
     if sown_on is not None and emerged_on is not None and emerged_on < sown_on:
         raise DomainError("emerged_on", emerged_on.isoformat(), f"on or after sowing ({sown_on})")
-    if not 0 <= relative_range < 1:
-        raise DomainError("relative_range", relative_range, "from 0 to below 1")
+    flower_range = relative_range if flower_range is None else flower_range
+    for name, share in (("relative_range", relative_range), ("flower_range", flower_range)):
+        if not 0 <= share < 1:
+            raise DomainError(name, share, "from 0 to below 1")
     if bud_share is not None and not 0 < bud_share < 1:
         raise DomainError("bud_share", bud_share, "between 0 and 1")
     if forecast_shift < 0:
         raise DomainError("forecast_shift", forecast_shift, "0 or more")
 
-    legs = _legs(rows, relative_range, emergence_observed=emerged_on is not None)
+    legs = _legs(rows, relative_range, flower_range, emergence_observed=emerged_on is not None)
     node = _node_clock(node_interval, relative_range)
     clocks = {leg.clock for leg in legs} | ({node.clock} if node else set())
     known = {name: day.toordinal() for name, day in (("sowing", sown_on), ("emergence", emerged_on)) if day is not None}
@@ -171,13 +177,15 @@ def _totals(series: DailyTemperature, clocks: set[Clock]) -> dict[Clock, Running
     return {clock: running_total(series, t_base=clock[0], t_cap=clock[1], method=clock[2]) for clock in clocks}
 
 
-def _legs(rows: Sequence[ThermalTime], relative_range: float, *, emergence_observed: bool) -> tuple[Leg, ...]:
+def _legs(
+    rows: Sequence[ThermalTime], relative_range: float, flower_range: float, *, emergence_observed: bool
+) -> tuple[Leg, ...]:
     legs: dict[tuple[str, str], Leg] = {}
     for row in rows:
         pair = (row.stage_from, row.stage_to)
         if pair in legs:
             raise DomainError("rows", (legs[pair].rows[0], row.id), f"one row from {row.stage_from} to {row.stage_to}")
-        low, high = _sum_range(row, relative_range)
+        low, high = _sum_range(row, flower_range if row.stage_to == "first_flower" else relative_range)
         legs[pair] = Leg(*pair, low=low, high=high, clock=(row.t_base, row.t_cap, row.method), rows=(row.id,))
     up = legs.get(("sowing", "emergence"))
     if emergence_observed and up is not None:

@@ -102,7 +102,8 @@ class TimingJudgement:
 def judge_timing(
     *,
     dug_on: dt.date,
-    window: DigWindow,
+    days_window: DigWindow | None,
+    stage_window: DigWindow | None,
     stages: StageEstimates,
     rules: TimingRules,
     stage_seen: int | None = None,
@@ -113,8 +114,8 @@ def judge_timing(
     ----------
     dug_on : date
         Day of the dig.
-    window : DigWindow
-        The scheme in force.
+    days_window, stage_window : DigWindow or None
+        The schemes in force for days after an anchor and for BBCH codes: two rows, or one that holds both.
     stages : StageEstimates
         The field's stages.
     rules : TimingRules
@@ -130,14 +131,14 @@ def judge_timing(
     Raises
     ------
     DomainError
-        Dig before sowing, or a code outside 0 to 99.
+        Dig before sowing, a code outside 0 to 99, or neither window given.
 
     Notes
     -----
-    *By the stage seen*, if the window has an opening code. Before it: first look from ``first_look_bbch`` or
-    ``first_look_days`` after emergence, else too early. From it to the closing code: in the window. From there
-    to ``late_bbch``: still in the window, but not sure. From ``late_bbch``, once past the closing code: too late.
-    If the window counts days only, the stage still rules out what it can: few leaves are too early, pods filling
+    *By the stage seen*, if the stage window has an opening code. Before it: first look from ``first_look_bbch``
+    or ``first_look_days`` after emergence, else too early. From it to the closing code: in the window. From
+    there to ``late_bbch``: still in the window, but not sure. From ``late_bbch``, once past the closing code: too
+    late. Without an opening code the stage still rules out what it can: few leaves are early, pods filling are
     too late, flowering is neither; between, the calendar decides.
 
     *By the calendar.* Before the early opening: first look from ``first_look_days`` after emergence, else too
@@ -151,11 +152,26 @@ def judge_timing(
     if stage_seen is not None and not 0 <= stage_seen <= 99:
         raise DomainError("stage_seen", stage_seen, "a BBCH code from 0 to 99")
 
-    estimate = dig_window(window, stages, infection_days=rules.infection_days, cold_limit=rules.cold_limit)
+    estimate = dig_window(
+        stages,
+        days_window=days_window,
+        stage_window=stage_window,
+        infection_days=rules.infection_days,
+        cold_limit=rules.cold_limit,
+    )
     late = stages.day_of(rules.late_bbch)
     stage = stages.bbch_on(dug_on)
     since_emergence = _days_since(stages.emergence.days, dug_on)
-    clocks = _Clocks(dug_on, window, estimate, late.days, since_emergence, rules)
+    clocks = _Clocks(
+        dug_on=dug_on,
+        estimate=estimate,
+        late=late.days,
+        since_emergence=since_emergence,
+        opens_bbch=None if stage_window is None else stage_window.opens_bbch,
+        closes_bbch=None if stage_window is None else stage_window.closes_bbch,
+        closes_days=None if days_window is None else days_window.closes_days,
+        rules=rules,
+    )
 
     reading = _by_stage(stage_seen, clocks) if stage_seen is not None else None
     state, doubts, decided_by = reading or _by_calendar(clocks)
@@ -180,29 +196,31 @@ def judge_timing(
 _Reading = tuple[TimingState, tuple[Doubt, ...], DecidedBy]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class _Clocks:
-    """What both clocks say of one dig."""
+    """What the limits are and what both clocks say of one dig."""
 
     dug_on: dt.date
-    window: DigWindow
     estimate: DigWindowEstimate
     late: DayRange | None
     since_emergence: tuple[int, int] | None
+    opens_bbch: int | None
+    closes_bbch: int | None
+    closes_days: float | None
     rules: TimingRules
 
 
 def _by_stage(seen: int, clocks: _Clocks) -> _Reading | None:
-    window, rules = clocks.window, clocks.rules
+    rules = clocks.rules
     by_stage = DecidedBy.STAGE_SEEN
     past_closing, closing_certain = (
-        (False, True) if window.closes_bbch is None else _is(Order.PAST, seen, window.closes_bbch)
+        (False, True) if clocks.closes_bbch is None else _is(Order.PAST, seen, clocks.closes_bbch)
     )
     before_late, _ = _is(Order.BEFORE, seen, rules.late_bbch)
-    if not before_late and (past_closing or window.closes_bbch is None):
+    if not before_late and (past_closing or clocks.closes_bbch is None):
         return TimingState.TOO_LATE, (), by_stage
-    if window.opens_bbch is not None:
-        before_opening, certain = _is(Order.BEFORE, seen, window.opens_bbch)
+    if clocks.opens_bbch is not None:
+        before_opening, certain = _is(Order.BEFORE, seen, clocks.opens_bbch)
         parallel = () if certain and closing_certain else (Doubt.PARALLEL_STAGE,)
         if before_opening:
             state, doubts = _early(clocks, seen)
@@ -280,7 +298,7 @@ def _after_closing(clocks: _Clocks) -> tuple[TimingState, tuple[Doubt, ...]]:
             return TimingState.TOO_LATE, ()
         return TimingState.IN_WINDOW, (Doubt.LATE_EDGE,)
     since = clocks.since_emergence or _days_since(clocks.estimate.anchor_day, clocks.dug_on)
-    closing_days = clocks.window.closes_days
+    closing_days = clocks.closes_days
     if since is not None and closing_days is not None and since[0] > 2 * closing_days:
         return TimingState.TOO_LATE, (Doubt.NO_LATE_ESTIMATE,)
     return TimingState.IN_WINDOW, (Doubt.LATE_EDGE, Doubt.NO_LATE_ESTIMATE)

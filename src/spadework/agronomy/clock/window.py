@@ -10,8 +10,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from spadework.agronomy.clock.series import DailyTemperature
-from spadework.agronomy.clock.stages import StageDate, StageEstimates
+from spadework.agronomy.clock.stages import StageEstimates
 from spadework.agronomy.clock.totals import DayRange, WhyUnknown
+from spadework.errors import DomainError
 from spadework.knowledge.rows import DigWindow
 
 __all__ = ["ColdSpell", "DigWindowEstimate", "cold_days", "dig_window"]
@@ -27,12 +28,12 @@ class ColdSpell:
 
 @dataclass(frozen=True)
 class DigWindowEstimate:
-    """When the window of one scheme opens and closes, by each clock that reaches it.
+    """When a window opens and closes, by each clock that reaches it.
 
-    ``cold_days_after_emergence`` is by how much the late end of the calendar opening was moved.
+    ``anchor`` is what the calendar counts from (sowing or emergence). ``cold_days_after_emergence`` is by how
+    many days the late end of the calendar opening was moved; None where emergence is unknown.
     """
 
-    row: str
     anchor: str
     anchor_day: DayRange | None
     calendar_opens: DayRange | None
@@ -67,16 +68,21 @@ def cold_days(series: DailyTemperature, *, after: dt.date, through: dt.date, lim
 
 
 def dig_window(
-    window: DigWindow, stages: StageEstimates, *, infection_days: float, cold_limit: float
+    stages: StageEstimates,
+    *,
+    days_window: DigWindow | None,
+    stage_window: DigWindow | None,
+    infection_days: float,
+    cold_limit: float,
 ) -> DigWindowEstimate:
     """Dates of a dig window for one field.
 
     Parameters
     ----------
-    window : DigWindow
-        The scheme in force: days after its anchor, BBCH codes, or both.
     stages : StageEstimates
-        The field's stages; its sowing and emergence anchor the calendar.
+        The field's stages; its sowing or emergence anchors the calendar.
+    days_window, stage_window : DigWindow or None
+        The schemes in force for days after an anchor and for BBCH codes: two rows, or one that holds both.
     infection_days : float
         Days after emergence in which infection takes place; cold days are looked for in them. [d]
     cold_limit : float
@@ -85,40 +91,50 @@ def dig_window(
     Returns
     -------
     DigWindowEstimate
-        Limits that the scheme or the records do not reach are None.
+        Limits that the schemes or the records do not reach are None.
+
+    Raises
+    ------
+    DomainError
+        Neither window given.
 
     Notes
     -----
     Our judgement: each cold day of the infection period may hold nodules back by a day, or may not. So the late
     end of the calendar opening is moved on by their number and the early end is left. Degree-days know of cold.
     """
-    anchor = _anchor_day(window.anchor, stages)
+    scheme = days_window or stage_window
+    if scheme is None:
+        raise DomainError("days_window and stage_window", None, "given, at least one of them")
+    anchor = _anchor_day(scheme.anchor, stages)
     emergence = stages.emergence.days
     held_back: int | None = None
     if emergence is not None:
         infected = emergence.high + dt.timedelta(days=round(infection_days))
         held_back = cold_days(stages.series, after=emergence.low, through=infected, limit=cold_limit).cold_days
 
-    opens, closes = _after(anchor, window.opens_days, math.ceil), _after(anchor, window.closes_days, math.floor)
-    if opens is not None and held_back:
-        opens = opens.moved(low=0, high=held_back)
-    unknown = StageDate(days=None, why_unknown=None)
-    by_stage = [unknown if code is None else stages.day_of(code) for code in (window.opens_bbch, window.closes_bbch)]
-    reasons = [date.why_unknown for date in by_stage]
-    if window.opens_days is not None and anchor is None:
-        reasons.insert(0, WhyUnknown.NO_ANCHOR if window.anchor == "sowing" else stages.emergence.why_unknown)
-    rows = dict.fromkeys((window.id, *(row for date in (stages.emergence, *by_stage) for row in date.rows)))
+    opens = closes = None
+    if anchor is not None and days_window is not None:
+        opens = _after(anchor, days_window.opens_days, math.ceil, later=held_back or 0)
+        closes = _after(anchor, days_window.closes_days, math.floor)
+    codes = () if stage_window is None else (stage_window.opens_bbch, stage_window.closes_bbch)
+    dates = [None if code is None else stages.day_of(code) for code in codes] or [None, None]
+
+    reasons = [date.why_unknown for date in dates if date is not None]
+    if days_window is not None and anchor is None:
+        reasons.insert(0, WhyUnknown.NO_ANCHOR if scheme.anchor == "sowing" else stages.emergence.why_unknown)
+    rows = [window.id for window in (days_window, stage_window) if window is not None]
+    rows += [row for date in (stages.emergence, *dates) if date is not None for row in date.rows]
     return DigWindowEstimate(
-        row=window.id,
-        anchor=window.anchor,
+        anchor=scheme.anchor,
         anchor_day=anchor,
         calendar_opens=opens,
         calendar_closes=closes,
-        thermal_opens=by_stage[0].days,
-        thermal_closes=by_stage[1].days,
+        thermal_opens=None if dates[0] is None else dates[0].days,
+        thermal_closes=None if dates[1] is None else dates[1].days,
         cold_days_after_emergence=held_back,
         why_unknown=next((reason for reason in reasons if reason is not None), None),
-        rows=tuple(rows),
+        rows=tuple(dict.fromkeys(rows)),
     )
 
 
@@ -128,7 +144,5 @@ def _anchor_day(anchor: str, stages: StageEstimates) -> DayRange | None:
     return None if stages.sown_on is None else DayRange(stages.sown_on, stages.sown_on, observed=True)
 
 
-def _after(anchor: DayRange | None, days: float | None, whole: Callable[[float], int]) -> DayRange | None:
-    if anchor is None or days is None:
-        return None
-    return anchor.moved(low=whole(days), high=whole(days))
+def _after(anchor: DayRange, days: float | None, whole: Callable[[float], int], *, later: int = 0) -> DayRange | None:
+    return None if days is None else anchor.moved(low=whole(days), high=whole(days) + later)
