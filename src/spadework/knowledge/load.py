@@ -161,20 +161,24 @@ def _row(kind: type[Row], entry: Mapping[str, Any], file: str) -> Row:
 
 def _build(kind: type[BuiltT], entry: Mapping[str, Any], *, table: str, row_id: str, file: str) -> BuiltT:
     """Turn what TOML holds into a frozen dataclass, field by field."""
-    annotated = {field.name: field for field in fields(kind)}
-    allowed = field_names(kind)
+    readers, required = _FIELDS[kind]
     values: dict[str, Any] = {}
     for name, raw in entry.items():
-        if name not in allowed:
-            raise KnowledgeError(table, row_id, f"there is no field {name!r}{_close(name, allowed)}", file=file)
-        expected, read = _READERS[str(annotated[name].type)]
+        if name not in readers:
+            raise KnowledgeError(table, row_id, f"there is no field {name!r}{_close(name, readers)}", file=file)
+        expected, read = readers[name]
         try:
             values[name] = read(raw)
         except (TypeError, ValueError):
             raise KnowledgeError(table, row_id, f"{name} is {raw!r}; it must be {expected}", file=file) from None
-    missing = [name for name in allowed if name not in values and annotated[name].default is MISSING]
+    missing = [name for name in required if name not in values]
     if missing:
-        raise KnowledgeError(table, row_id, f"{', '.join(missing)} missing", file=file)
+        raise KnowledgeError(
+            table,
+            row_id,
+            f"{' and '.join(missing)} missing; write {'it' if len(missing) == 1 else 'them'} in",
+            file=file,
+        )
     try:
         return kind(**values)
     except KnowledgeError as error:
@@ -275,8 +279,11 @@ def _items(read: Callable[[object], Any]) -> Callable[[object], tuple[Any, ...]]
     return read_all
 
 
+_Reader = tuple[str, Callable[[object], Any]]
+"""What a field must be, in words, and how it is read."""
+
 # What TOML may hold for a field, by the annotation of the field in rows.py.
-_READERS: Mapping[str, tuple[str, Callable[[object], Any]]] = {
+_READERS: Mapping[str, _Reader] = {
     "str": ("text", _text),
     "str | None": ("text", _text),
     "float": ("a number", _number),
@@ -287,4 +294,13 @@ _READERS: Mapping[str, tuple[str, Callable[[object], Any]]] = {
     "tuple[str, ...]": ("a list of texts", _items(_text)),
     "tuple[float, ...]": ("a list of numbers", _items(_number)),
     "Grade": ("A, B or C", lambda raw: Grade(_text(raw))),
+}
+
+# For each kind of row: how its fields are read, and which of them must be there.
+_FIELDS: Mapping[type[Row | Source], tuple[Mapping[str, _Reader], tuple[str, ...]]] = {
+    kind: (
+        {field.name: _READERS[str(field.type)] for field in fields(kind) if field.name in field_names(kind)},
+        tuple(field.name for field in fields(kind) if field.default is MISSING),
+    )
+    for kind in (*TABLES.values(), Source)
 }
