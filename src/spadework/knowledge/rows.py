@@ -57,7 +57,6 @@ UNITS: Mapping[str, str] = MappingProxyType(
         "degC": "Cel",
         "degC d": "Cel.d",
         "BBCH": "{BBCH}",
-        "nodule": "{nodule}",
         "nodule/plant": "{nodule}/{plant}",
         "cluster/plant": "{cluster}/{plant}",
         "plant": "{plant}",
