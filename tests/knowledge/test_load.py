@@ -89,7 +89,7 @@ def test_a_row_is_read_into_its_dataclass():
 
 REFUSED = [
     (changed(colour="red"), "file1.toml: knowledge table coefficient, row limit.pea: there is no field 'colour'"),
-    (changed(valu=3), "there is no field 'valu'; did you mean value?"),
+    (changed(valve=3), "there is no field 'valve'; did you mean value?"),
     (changed(overridden=True), "there is no field 'overridden'"),
     (changed(unit=None), "row limit.pea: unit is missing; here it is 1 or d or degC"),
     (changed(unit="furlong"), "unit is 'furlong'; here it is 1 or d or degC"),
@@ -247,7 +247,7 @@ def test_each_kind_of_figure_can_be_overridden(row_id, figures, expected):
     [
         ({"target.pea.fifty_nodule": {"value": 30}}, "override; did you mean target.pea.fifty_nodules"),
         ({"zzz": {"value": 30}}, "row zzz: there is no such row to override"),
-        ({"target.pea.fifty_nodules": {"valu": 30}}, "no figure 'valu' to override; did you mean value?; it has"),
+        ({"target.pea.fifty_nodules": {"valve": 30}}, "no figure 'valve' to override; did you mean value?; it has"),
         ({"target.pea.fifty_nodules": {"scope": 30}}, "there is no figure 'scope' to override"),
         ({"target.pea.fifty_nodules": {"value": "30"}}, "value is overridden with '30'; it must be a finite number"),
         ({"target.pea.fifty_nodules": {"value": True}}, "value is overridden with True"),
