@@ -14,6 +14,7 @@ from typing import Annotated, Any, ClassVar
 
 from pydantic import BaseModel, ConfigDict, Field
 
+from spadework.errors import DomainError
 from spadework.knowledge.rows import Crop
 
 __all__ = [
@@ -32,8 +33,8 @@ __all__ = [
     "LocalTarget",
     "NormalRow",
     "ObservationRow",
-    "PlantRow",
     "Placement",
+    "PlantRow",
     "RootHealth",
     "Settings",
     "SizeClass",
@@ -52,12 +53,22 @@ class Column:
     measure: str | None = None
 
 
+MAX_COUNT = 5000
+"""More than this on one root is a slip of the pen (or a date that a spreadsheet turned into a number)."""
+
+
 @dataclass(frozen=True, order=True)
 class CountRange:
     """A count, exact (``low == high``) or a class such as 11-20; ``high`` is None for an open class (over 50)."""
 
     low: int
     high: int | None
+
+    def __post_init__(self) -> None:
+        if not 0 <= self.low <= MAX_COUNT:
+            raise DomainError("low", self.low, f"from 0 to {MAX_COUNT}")
+        if self.high is not None and not self.low <= self.high <= MAX_COUNT:
+            raise DomainError("high", self.high, f"from low ({self.low}) to {MAX_COUNT}")
 
     @property
     def is_exact(self) -> bool:
@@ -66,7 +77,7 @@ class CountRange:
 
     def __str__(self) -> str:
         if self.high is None:
-            return f">{self.low - 1}"
+            return f">{self.low - 1}" if self.low else "0+"
         return str(self.low) if self.is_exact else f"{self.low}-{self.high}"
 
 
@@ -153,7 +164,9 @@ class Sunlight(StrEnum):
 class Record(BaseModel):
     """One row of a table."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid", populate_by_name=True)
+    model_config = ConfigDict(
+        frozen=True, extra="forbid", populate_by_name=True, str_strip_whitespace=True, allow_inf_nan=False
+    )
 
     file: ClassVar[str] = ""
     title: ClassVar[str] = ""
@@ -161,13 +174,31 @@ class Record(BaseModel):
     line: Annotated[int | None, Field(exclude=True)] = None
     """Line in the file it came from, for messages; not a column."""
 
+    def __eq__(self, other: object) -> bool:
+        """Compare what was written down; the line it stands on is no part of it."""
+        if type(self) is not type(other):
+            return NotImplemented
+        return {**self.__dict__, "line": None} == {**other.__dict__, "line": None}
+
+    def __hash__(self) -> int:
+        return hash(tuple(value for name, value in self.__dict__.items() if name != "line"))
+
 
 def _column(description: str, example: str, *, unit: str | None = None, measure: str | None = None) -> Any:
     return Column(description=description, example=example, unit=unit, measure=measure)
 
 
-FieldId = Annotated[str, Field(min_length=1, max_length=40), _column("Short name of the field, used in every table", "north-12")]
-Note = Annotated[str | None, _column("Anything else worth remembering", "hail on the 4th")]
+# No control characters but tab and line breaks: spreadsheets and terminals stumble over them.
+_PRINTABLE = r"^[^\x00-\x08\x0b\x0c\x0e-\x1f\x7f]*$"
+
+Name = Annotated[str, Field(min_length=1, max_length=40, pattern=_PRINTABLE)]
+ShortName = Annotated[str, Field(min_length=1, max_length=20, pattern=_PRINTABLE)]
+Text = Annotated[str, Field(min_length=1, max_length=200, pattern=_PRINTABLE)]
+LongText = Annotated[str, Field(min_length=1, max_length=2000, pattern=_PRINTABLE)]
+Day = Annotated[dt.date, Field(ge=dt.date(1900, 1, 1), le=dt.date(2100, 12, 31))]
+
+FieldId = Annotated[Name, _column("Short name of the field, used in every table", "north-12")]
+Note = Annotated[LongText | None, _column("Anything else worth remembering", "hail on the 4th")]
 
 
 class FieldRow(Record):
@@ -178,19 +209,31 @@ class FieldRow(Record):
     key: ClassVar[tuple[str, ...]] = ("field",)
 
     field: FieldId
-    name: Annotated[str | None, _column("Name that the grower uses", "North of the windbreak")] = None
-    grower: Annotated[str | None, _column("Whose field it is", "Grower 7")] = None
+    name: Annotated[Text | None, _column("Name that the grower uses", "North of the windbreak")] = None
+    grower: Annotated[Text | None, _column("Whose field it is", "Grower 7")] = None
     crop: Annotated[Crop, _column("Crop", "pea")]
-    latitude: Annotated[float | None, Field(ge=-66, le=66), _column("Latitude, south negative", "51.2", unit="deg")] = None
-    longitude: Annotated[float | None, Field(ge=-180, le=180), _column("Longitude, west negative", "-106.4", unit="deg")] = None
+    latitude: Annotated[float | None, Field(ge=-66, le=66), _column("Latitude, south negative", "51.2", unit="deg")] = (
+        None
+    )
+    longitude: Annotated[
+        float | None, Field(ge=-180, le=180), _column("Longitude, west negative", "-106.4", unit="deg")
+    ] = None
     area: Annotated[float | None, Field(gt=0, le=20000), _column("Area sown", "64", unit="ha", measure="area")] = None
-    sown_on: Annotated[dt.date | None, _column("Day of sowing", "2026-05-04")] = None
-    emerged_on: Annotated[dt.date | None, _column("Day when half of the plants were up", "2026-05-19")] = None
-    sowing_depth: Annotated[float | None, Field(gt=0, le=20), _column("Sowing depth", "5", unit="cm", measure="depth")] = None
-    station: Annotated[str | None, _column("Weather station whose rows in weather.csv hold for this field", "hill")] = None
-    maturity_group: Annotated[str | None, _column("Soybean maturity group, 000 to X", "00")] = None
-    host_grown_before: Annotated[bool | None, _column("Whether a crop of the same rhizobia group has grown here before", "yes")] = None
-    host_last_year: Annotated[int | None, Field(ge=1900, le=2100), _column("Last year in which it grew here", "2021")] = None
+    sown_on: Annotated[Day | None, _column("Day of sowing", "2026-05-04")] = None
+    emerged_on: Annotated[Day | None, _column("Day when half of the plants were up", "2026-05-19")] = None
+    sowing_depth: Annotated[
+        float | None, Field(gt=0, le=20), _column("Sowing depth", "5", unit="cm", measure="depth")
+    ] = None
+    station: Annotated[
+        Name | None, _column("Weather station whose rows in weather.csv hold for this field", "hill")
+    ] = None
+    maturity_group: Annotated[Text | None, _column("Soybean maturity group, 000 to X", "00")] = None
+    host_grown_before: Annotated[
+        bool | None, _column("Whether a crop of the same rhizobia group has grown here before", "yes")
+    ] = None
+    host_last_year: Annotated[
+        int | None, Field(ge=1900, le=2100), _column("Last year in which it grew here", "2021")
+    ] = None
     soil_texture: Annotated[Texture | None, _column("Soil texture: sand, loam or clay", "loam")] = None
     note: Note = None
 
@@ -203,12 +246,17 @@ class DigRow(Record):
     key: ClassVar[tuple[str, ...]] = ("field", "date")
 
     field: FieldId
-    date: Annotated[dt.date, _column("Day of the dig", "2026-06-24")]
-    stage_bbch: Annotated[int | None, Field(ge=0, le=99), _column("Growth stage seen in the field, BBCH code", "61")] = None
-    scorer: Annotated[str | None, _column("Who dug", "A")] = None
-    counting_unit: Annotated[CountingUnit | None, _column("What was counted: nodule (each one) or cluster (a bunch from one root point)", "nodule")] = None
+    date: Annotated[Day, _column("Day of the dig", "2026-06-24")]
+    stage_bbch: Annotated[
+        int | None, Field(ge=0, le=99), _column("Growth stage seen in the field, BBCH code", "61")
+    ] = None
+    scorer: Annotated[Name | None, _column("Who dug", "A")] = None
+    counting_unit: Annotated[
+        CountingUnit | None,
+        _column("What was counted: nodule (each one) or cluster (a bunch from one root point)", "nodule"),
+    ] = None
     soil_wetness: Annotated[Wetness | None, _column("Soil at the dig: dry, moist, wet or waterlogged", "moist")] = None
-    conditions: Annotated[str | None, _column("Weather and anything that made scoring hard", "light rain")] = None
+    conditions: Annotated[Text | None, _column("Weather and anything that made scoring hard", "light rain")] = None
     note: Note = None
 
 
@@ -220,21 +268,44 @@ class PlantRow(Record):
     key: ClassVar[tuple[str, ...]] = ("field", "date", "stop", "plant", "scorer")
 
     field: FieldId
-    date: Annotated[dt.date, _column("Day of the dig", "2026-06-24")]
-    stop: Annotated[str, Field(min_length=1, max_length=20), _column("Place in the field where the plant was dug", "1")]
-    plant: Annotated[str, Field(min_length=1, max_length=20), _column("Number of the plant within its stop", "4")]
-    scorer: Annotated[str | None, _column("Who scored it; a plant scored by two people has two rows", "A")] = None
-    crown_nodules: Annotated[CountRange | None, _column("Nodules (or clusters) on the crown and upper tap root: a count or a class such as 11-20 or >50", "14")] = None
-    lateral_nodules: Annotated[CountRange | None, _column("Nodules (or clusters) on the other roots: a count or a class", "11-20")] = None
+    date: Annotated[Day, _column("Day of the dig", "2026-06-24")]
+    stop: Annotated[ShortName, _column("Place in the field where the plant was dug", "1")]
+    plant: Annotated[ShortName, _column("Number of the plant within its stop", "4")]
+    scorer: Annotated[Name | None, _column("Who scored it; a plant scored by two people has two rows", "A")] = None
+    crown_nodules: Annotated[
+        CountRange | None,
+        _column("Nodules (or clusters) on the crown and upper tap root: a count or a class such as 11-20 or >50", "14"),
+    ] = None
+    lateral_nodules: Annotated[
+        CountRange | None, _column("Nodules (or clusters) on the other roots: a count or a class", "11-20")
+    ] = None
     cut_open: Annotated[int | None, Field(ge=0, le=500), _column("How many nodules were cut open", "5")] = None
-    red_pink: Annotated[int | None, Field(ge=0, le=500), _column("How many of those were red or pink inside", "4")] = None
-    white: Annotated[int | None, Field(ge=0, le=500), _column("How many of those were white or grey inside", "1")] = None
-    green_brown: Annotated[int | None, Field(ge=0, le=500), _column("How many of those were green, brown or mushy inside", "0")] = None
-    size_class: Annotated[SizeClass | None, _column("Size of most nodules: under_2_mm, 2_to_5_mm or over_5_mm", "2_to_5_mm")] = None
-    vigour: Annotated[float | None, Field(ge=0, le=5), _column("Growth of the plant beside the best nearby: 0 dead to 5 strong; halves are allowed", "4")] = None
-    leaf_old: Annotated[LeafColour | None, _column("Colour of the oldest leaves: green, pale or yellow", "green")] = None
-    leaf_young: Annotated[LeafColour | None, _column("Colour of the youngest leaves: green, pale or yellow", "green")] = None
-    root_health: Annotated[RootHealth | None, _column("Washed root: healthy, discoloured, rotten, galled or pruned", "healthy")] = None
+    red_pink: Annotated[int | None, Field(ge=0, le=500), _column("How many of those were red or pink inside", "4")] = (
+        None
+    )
+    white: Annotated[int | None, Field(ge=0, le=500), _column("How many of those were white or grey inside", "1")] = (
+        None
+    )
+    green_brown: Annotated[
+        int | None, Field(ge=0, le=500), _column("How many of those were green, brown or mushy inside", "0")
+    ] = None
+    size_class: Annotated[
+        SizeClass | None, _column("Size of most nodules: under_2_mm, 2_to_5_mm or over_5_mm", "2_to_5_mm")
+    ] = None
+    vigour: Annotated[
+        float | None,
+        Field(ge=0, le=5),
+        _column("Growth of the plant beside the best nearby: 0 dead to 5 strong; halves are allowed", "4"),
+    ] = None
+    leaf_old: Annotated[LeafColour | None, _column("Colour of the oldest leaves: green, pale or yellow", "green")] = (
+        None
+    )
+    leaf_young: Annotated[
+        LeafColour | None, _column("Colour of the youngest leaves: green, pale or yellow", "green")
+    ] = None
+    root_health: Annotated[
+        RootHealth | None, _column("Washed root: healthy, discoloured, rotten, galled or pruned", "healthy")
+    ] = None
     note: Note = None
 
 
@@ -245,11 +316,21 @@ class WeatherRow(Record):
     title: ClassVar[str] = "Daily weather"
     key: ClassVar[tuple[str, ...]] = ("station", "W_DATE")
 
-    station: Annotated[str, Field(min_length=1, max_length=40), _column("Weather station", "hill")]
-    W_DATE: Annotated[dt.date, _column("Day", "2026-05-04")]
-    TMAX: Annotated[float | None, Field(ge=-30, le=55), _column("Highest air temperature of the day", "17.5", unit="degC", measure="temperature")] = None
-    TMIN: Annotated[float | None, Field(ge=-50, le=40), _column("Lowest air temperature of the day", "4.0", unit="degC", measure="temperature")] = None
-    RAIN: Annotated[float | None, Field(ge=0, le=600), _column("Rain and melted snow", "3.2", unit="mm", measure="rain")] = None
+    station: Annotated[Name, _column("Weather station", "hill")]
+    W_DATE: Annotated[Day, _column("Day", "2026-05-04")]
+    TMAX: Annotated[
+        float | None,
+        Field(ge=-60, le=60),
+        _column("Highest air temperature of the day", "17.5", unit="degC", measure="temperature"),
+    ] = None
+    TMIN: Annotated[
+        float | None,
+        Field(ge=-70, le=45),
+        _column("Lowest air temperature of the day", "4.0", unit="degC", measure="temperature"),
+    ] = None
+    RAIN: Annotated[
+        float | None, Field(ge=0, le=600), _column("Rain and melted snow", "3.2", unit="mm", measure="rain")
+    ] = None
     SRAD: Annotated[float | None, Field(ge=0, le=50), _column("Solar radiation", "18.1", unit="MJ/m2")] = None
 
 
@@ -260,11 +341,17 @@ class NormalRow(Record):
     title: ClassVar[str] = "Monthly normals"
     key: ClassVar[tuple[str, ...]] = ("station", "month")
 
-    station: Annotated[str, Field(min_length=1, max_length=40), _column("Weather station", "hill")]
+    station: Annotated[Name, _column("Weather station", "hill")]
     month: Annotated[int, Field(ge=1, le=12), _column("Month, 1 to 12", "6")]
-    TMAX: Annotated[float, Field(ge=-30, le=55), _column("Mean of the daily highs", "21.4", unit="degC", measure="temperature")]
-    TMIN: Annotated[float, Field(ge=-50, le=40), _column("Mean of the daily lows", "8.9", unit="degC", measure="temperature")]
-    RAIN: Annotated[float | None, Field(ge=0, le=3000), _column("Rain of the month", "61", unit="mm", measure="rain")] = None
+    TMAX: Annotated[
+        float, Field(ge=-60, le=60), _column("Mean of the daily highs", "21.4", unit="degC", measure="temperature")
+    ]
+    TMIN: Annotated[
+        float, Field(ge=-70, le=45), _column("Mean of the daily lows", "8.9", unit="degC", measure="temperature")
+    ]
+    RAIN: Annotated[
+        float | None, Field(ge=0, le=3000), _column("Rain of the month", "61", unit="mm", measure="rain")
+    ] = None
 
 
 class SoilTestRow(Record):
@@ -275,13 +362,25 @@ class SoilTestRow(Record):
     key: ClassVar[tuple[str, ...]] = ("field", "date", "depth_top")
 
     field: FieldId
-    date: Annotated[dt.date, _column("Day of sampling", "2026-04-11")]
-    depth_top: Annotated[float, Field(ge=0, le=200), _column("Upper end of the sampled depth", "0", unit="cm", measure="depth")]
-    depth_bottom: Annotated[float, Field(gt=0, le=300), _column("Lower end of the sampled depth", "15", unit="cm", measure="depth")]
+    date: Annotated[Day, _column("Day of sampling", "2026-04-11")]
+    depth_top: Annotated[
+        float, Field(ge=0, le=200), _column("Upper end of the sampled depth", "0", unit="cm", measure="depth")
+    ]
+    depth_bottom: Annotated[
+        float, Field(gt=0, le=300), _column("Lower end of the sampled depth", "15", unit="cm", measure="depth")
+    ]
     ph: Annotated[float | None, Field(ge=2.5, le=11), _column("pH", "6.1")] = None
     ph_method: Annotated[PhMethod | None, _column("How pH was measured: water or cacl2", "water")] = None
-    nitrate_n: Annotated[float | None, Field(ge=0, le=1000), _column("Nitrate nitrogen in that depth", "32", unit="kg/ha", measure="mass_per_area")] = None
-    ec: Annotated[float | None, Field(ge=0, le=60), _column("Electrical conductivity of the saturation extract", "0.6", unit="dS/m")] = None
+    nitrate_n: Annotated[
+        float | None,
+        Field(ge=0, le=1000),
+        _column("Nitrate nitrogen in that depth", "32", unit="kg/ha", measure="mass_per_area"),
+    ] = None
+    ec: Annotated[
+        float | None,
+        Field(ge=0, le=60),
+        _column("Electrical conductivity of the saturation extract", "0.6", unit="dS/m"),
+    ] = None
     note: Note = None
 
 
@@ -295,12 +394,14 @@ class InoculationRow(Record):
     field: FieldId
     form: Annotated[InoculantForm, _column("Form: peat, liquid, granule, or none when nothing was used", "peat")]
     placement: Annotated[Placement | None, _column("Where it went: seed or furrow", "seed")] = None
-    rhizobia_group: Annotated[str | None, _column("Rhizobia group printed on the label", "pea and lentil")] = None
-    strain: Annotated[str | None, _column("Strain printed on the label", "strain 1")] = None
-    lot: Annotated[str | None, _column("Lot number", "L-204")] = None
-    expires_on: Annotated[dt.date | None, _column("Expiry date on the package", "2026-12-31")] = None
-    seed_treatment: Annotated[str | None, _column("Active ingredient on the seed", "metalaxyl")] = None
-    hours_to_sowing: Annotated[float | None, Field(ge=0, le=10000), _column("Hours from treating the seed to sowing it", "6", unit="h")] = None
+    rhizobia_group: Annotated[Text | None, _column("Rhizobia group printed on the label", "pea and lentil")] = None
+    strain: Annotated[Text | None, _column("Strain printed on the label", "strain 1")] = None
+    lot: Annotated[Name | None, _column("Lot number", "L-204")] = None
+    expires_on: Annotated[Day | None, _column("Expiry date on the package", "2026-12-31")] = None
+    seed_treatment: Annotated[Text | None, _column("Active ingredient on the seed", "metalaxyl")] = None
+    hours_to_sowing: Annotated[
+        float | None, Field(ge=0, le=10000), _column("Hours from treating the seed to sowing it", "6", unit="h")
+    ] = None
     note: Note = None
 
 
@@ -313,11 +414,17 @@ class HandlingRow(Record):
 
     field: FieldId
     step: Annotated[int, Field(ge=1, le=99), _column("Number of the step, from 1", "2")]
-    what: Annotated[str, Field(min_length=1), _column("What happened", "stood in the truck")]
+    what: Annotated[Text, _column("What happened", "stood in the truck")]
     hours: Annotated[float | None, Field(ge=0, le=20000), _column("How long it took", "3", unit="h")] = None
-    temperature: Annotated[float | None, Field(ge=-40, le=80), _column("Temperature during the step", "24", unit="degC", measure="temperature")] = None
+    temperature: Annotated[
+        float | None,
+        Field(ge=-40, le=80),
+        _column("Temperature during the step", "24", unit="degC", measure="temperature"),
+    ] = None
     sunlight: Annotated[Sunlight | None, _column("In shade or sun", "shade")] = None
-    partner: Annotated[str | None, _column("What it was mixed with, by active ingredient or kind", "zinc sulphate")] = None
+    partner: Annotated[
+        Text | None, _column("What it was mixed with, by active ingredient or kind", "zinc sulphate")
+    ] = None
     note: Note = None
 
 
@@ -329,10 +436,10 @@ class ObservationRow(Record):
     key: ClassVar[tuple[str, ...]] = ("field", "date", "subject", "stop")
 
     field: FieldId
-    date: Annotated[dt.date, _column("Day", "2026-06-24")]
-    stop: Annotated[str | None, _column("Stop, when it holds for one stop only", "2")] = None
-    subject: Annotated[str, Field(min_length=1), _column("What was looked at", "pattern of pale plants")]
-    value: Annotated[str, Field(min_length=1), _column("What was seen", "strips along the drill rows")]
+    date: Annotated[Day, _column("Day", "2026-06-24")]
+    stop: Annotated[ShortName | None, _column("Stop, when it holds for one stop only", "2")] = None
+    subject: Annotated[Text, _column("What was looked at", "pattern of pale plants")]
+    value: Annotated[Text, _column("What was seen", "strips along the drill rows")]
     note: Note = None
 
 
@@ -366,7 +473,9 @@ class Settings:
     ``units`` maps a measure (temperature, rain, area, depth, mass_per_area) to the unit of the book's
     files. ``target_scheme`` and ``window_scheme`` map a crop to the id of a knowledge row.
     ``overrides`` maps a row id to the figures that replace its own. ``date_order`` is ``iso``, ``dmy``
-    or ``mdy``. ``settle_at`` is the class probability at which a verdict counts as settled.
+    or ``mdy``; ``separator`` is ``comma``, ``semicolon`` or ``tab`` and ``decimal_mark`` ``point`` or
+    ``comma``, both ``None`` where each file may show its own. ``settle_at`` is the class probability at
+    which a verdict counts as settled.
     """
 
     title: str
@@ -376,6 +485,8 @@ class Settings:
     seed: int = 1
     units: Mapping[str, str] = field(default_factory=dict)
     date_order: str = "iso"
+    separator: str | None = None
+    decimal_mark: str | None = None
     target_scheme: Mapping[Crop, str] = field(default_factory=dict)
     window_scheme: Mapping[Crop, str] = field(default_factory=dict)
     local_target: Mapping[Crop, LocalTarget] = field(default_factory=dict)

@@ -1,0 +1,194 @@
+"""Reading a book: a folder of plain files in, one ``Book`` out, or every fault that stands in the way."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+from spadework.errors import BookFaults, Fault, RecordError
+from spadework.records.book_toml import BOOK_FILE, read_settings
+from spadework.records.cells import closest
+from spadework.records.check import Readings, check_tables, repeated_keys
+from spadework.records.check_plants import check_plants
+from spadework.records.columns import columns_of, table_name
+from spadework.records.dialect import read_bytes
+from spadework.records.tables import TableReading, read_table
+from spadework.records.types import TABLES, Book, DigRow, FieldRow, PlantRow, Record, Settings
+
+__all__ = ["check_book", "check_plants_alone", "read_book", "read_plants_alone"]
+
+_NO_SETTINGS = Settings(title="", season="")
+
+
+def read_book(folder: Path) -> Book:
+    """Read a book. Raises BookFaults with every fault (and warning) if any fault stands in the way."""
+    book, faults = check_book(folder)
+    if book is None:
+        raise BookFaults(faults)
+    return book
+
+
+def check_book(folder: Path) -> tuple[Book | None, tuple[Fault, ...]]:
+    """Read a book and list all its faults and warnings; the book is None where one of them is an error."""
+    if not folder.is_dir():
+        what = "is a file" if folder.exists() else "does not exist"
+        fault = Fault(
+            folder.name,
+            None,
+            None,
+            "book.folder",
+            f"The folder {folder} {what}.",
+            "Name the folder that holds book.toml; `spadework new` makes one.",
+        )
+        return None, (fault,)
+    settings, faults = _settings(folder)
+    readings: dict[type[Record], TableReading[Any]] = {}
+    for table in TABLES:
+        path = folder / table.file
+        if not path.exists():
+            continue
+        try:
+            readings[table] = read_table(table, read_bytes(path), file=table.file, settings=settings or _NO_SETTINGS)
+        except RecordError as error:
+            readings[table] = TableReading(table, table.file, faults=[error.fault], usable=False)
+    faults += _file_faults(folder, readings)
+    for reading in readings.values():
+        faults += _founded(reading.faults, faults, reading.table)
+    faults += check_tables(settings or _NO_SETTINGS, readings)
+    if PlantRow in readings:
+        units = {(row.field, row.date): row.counting_unit for row in _rows(readings, DigRow)}
+        plants, plant_faults = check_plants(readings[PlantRow].rows, file=PlantRow.file, counting_units=units)
+        readings[PlantRow] = replace(readings[PlantRow], rows=plants)
+        faults += plant_faults
+    listed = _in_order(faults)
+    if settings is None or any(fault.severity == "error" for fault in listed):
+        return None, listed
+    return Book(settings, **{table_name(table): _rows(readings, table) for table in TABLES}), listed
+
+
+def read_plants_alone(path: Path) -> tuple[PlantRow, ...]:
+    """Read a plants table that stands without a book. Raises BookFaults with every fault if there is one."""
+    rows, faults = check_plants_alone(path)
+    if rows is None:
+        raise BookFaults(faults)
+    return rows
+
+
+def check_plants_alone(path: Path) -> tuple[tuple[PlantRow, ...] | None, tuple[Fault, ...]]:
+    """Read a plants table that stands without a book and list all faults; no rows where one is an error."""
+    try:
+        reading = read_table(PlantRow, read_bytes(path), file=path.name, settings=_NO_SETTINGS)
+    except RecordError as error:
+        return None, (error.fault,)
+    rows, plant_faults = check_plants(reading.rows, file=path.name, counting_units={})
+    faults = [*reading.faults, *repeated_keys(PlantRow, rows, path.name), *plant_faults]
+    if reading.usable and not reading.columns["field"]:
+        faults.append(_no_rows(path.name, "plant"))
+    listed = _in_order(faults)
+    return (None if any(fault.severity == "error" for fault in listed) else rows), listed
+
+
+def _rows(readings: Readings, table: type[Record]) -> tuple[Any, ...]:
+    return readings[table].rows if table in readings else ()
+
+
+def _settings(folder: Path) -> tuple[Settings | None, list[Fault]]:
+    path = folder / BOOK_FILE
+    if not path.exists():
+        fault = Fault(
+            BOOK_FILE,
+            None,
+            None,
+            "book.settings.missing",
+            "The folder holds no book.toml.",
+            'Write one with [book], title = "..." and season = "..."; `spadework new` makes an example.',
+        )
+        return None, [fault]
+    try:
+        return read_settings(read_bytes(path))
+    except RecordError as error:
+        return None, [error.fault]
+
+
+def _file_faults(folder: Path, readings: Readings) -> list[Fault]:
+    """Look for a missing fields table and for tables that go by another name."""
+    faults = []
+    if FieldRow not in readings:
+        faults.append(
+            Fault(
+                FieldRow.file,
+                None,
+                None,
+                "book.fields.missing",
+                "The folder holds no fields.csv.",
+                "Write one with a row a field; field and crop are the columns that it must have.",
+            )
+        )
+    elif readings[FieldRow].usable and not readings[FieldRow].columns["field"]:
+        faults.append(_no_rows(FieldRow.file, "field"))
+    absent = [table.file for table in TABLES if table not in readings]
+    known = {table.file for table in TABLES}
+    for path in sorted(folder.iterdir()):
+        if path.name in known or path.suffix.lower() not in (".csv", ".tsv", ".txt", ".xlsx", ".ods"):
+            continue
+        near = closest(f"{path.stem}.csv", absent)
+        if near is None and path.suffix.lower() != ".csv":
+            continue
+        faults.append(
+            Fault(
+                path.name,
+                None,
+                None,
+                "book.table.misnamed" if near else "book.table.unknown",
+                f"The file {path.name} is not one of the tables of a book, and was not read.",
+                f"Is it {near}? Then save it under that name."
+                if near
+                else f"Move it elsewhere, or rename it to one of: {', '.join(table.file for table in TABLES)}.",
+                severity="error" if near else "warning",
+            )
+        )
+    return faults
+
+
+def _no_rows(file: str, what: str) -> Fault:
+    return Fault(
+        file, None, None, "table.no_rows", "There is a heading line but no row below it.", f"Add a row for each {what}."
+    )
+
+
+def _founded(faults: Iterable[Fault], settings_faults: list[Fault], table: type[Record]) -> list[Fault]:
+    """Leave out faults that would only follow from a fault in book.toml, such as a unit that was mistyped."""
+    doubtful = {fault.column for fault in settings_faults if fault.file == BOOK_FILE}
+    measures = {plan.name: f"units.{plan.measure}" for plan in columns_of(table) if plan.measure}
+    followers = {
+        "number.two_ways": "files.decimal",
+        "number.mixed_marks": "files.decimal",
+        "date.two_ways": "dates.order",
+    }
+    return [
+        fault
+        for fault in faults
+        if not (fault.kind == "number.out_of_bounds" and measures.get(fault.column or "") in doubtful)
+        and followers.get(fault.kind) not in doubtful - {None}
+    ]
+
+
+def _in_order(faults: Iterable[Fault]) -> tuple[Fault, ...]:
+    """Sort by file as read, then line, then column."""
+    files = {name: place for place, name in enumerate((BOOK_FILE, *(table.file for table in TABLES)))}
+    columns = {(table.file, plan.name): place for table in TABLES for place, plan in enumerate(columns_of(table))}
+    return tuple(
+        sorted(
+            faults,
+            key=lambda fault: (
+                files.get(fault.file, len(files)),
+                fault.file,
+                fault.line or 0,
+                columns.get((fault.file, fault.column or ""), -1),
+                fault.kind,
+                fault.what,
+            ),
+        )
+    )
