@@ -1,6 +1,7 @@
 """The demo book: its size, its spread, and that the seed alone makes it."""
 
 import datetime as dt
+from pathlib import Path
 
 import pytest
 
@@ -8,7 +9,9 @@ from spadework.demo import demo_book, demo_stories
 from spadework.demo.season import TODAY
 from spadework.demo.situations import SITUATIONS
 from spadework.knowledge.rows import Crop
+from spadework.records.read import check_book
 from spadework.records.types import Book
+from spadework.records.write import write_book
 
 
 def test_forty_fields_of_six_crops_or_more_in_two_hemispheres(demo: Book) -> None:
@@ -72,3 +75,13 @@ def test_stories_go_by_field(demo: Book, number: int) -> None:
     stories = demo_stories()
     assert list(stories) == [row.field for row in demo.fields]
     assert stories[SITUATIONS[number].field] == SITUATIONS[number].story
+
+
+@pytest.mark.parametrize("seed", [2026, 1, 2])
+def test_the_book_passes_its_own_check_and_reads_back_the_same(tmp_path: Path, seed: int) -> None:
+    book = demo_book(seed)
+    write_book(book, tmp_path)
+    read, faults = check_book(tmp_path)
+    assert read == book
+    # The one warning is what "expired lot" is there to show.
+    assert [(fault.severity, fault.kind) for fault in faults] == [("warning", "inoculation.expired")]
