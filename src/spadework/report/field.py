@@ -1,0 +1,174 @@
+"""The report of one field: page 1 for the grower, page 2 the working behind it."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from spadework.advice.messages import fill, render
+from spadework.advice.value import FieldAdvice, Message, Timing
+from spadework.quantity import Grade
+from spadework.report.display import UnitSystem
+from spadework.report.labels import Labels, labels, word
+from spadework.report.next_step import next_lines
+from spadework.report.timeline import timeline
+from spadework.report.typeset import typeset
+from spadework.report.verdict import class_chances, field_name, share_row, stop_rows, target_text
+from spadework.report.working import working
+
+__all__ = ["field_page", "field_report"]
+
+
+def field_report(advice: FieldAdvice, *, paper: str, units: UnitSystem, language: str = "en") -> bytes:
+    """Typeset the report of one field: a tagged PDF of at most two pages; same advice, same bytes.
+
+    Parameters
+    ----------
+    advice : FieldAdvice
+        The only source of everything printed.
+    paper : str
+        ``a4`` or ``letter``.
+    units : UnitSystem
+        Units on the page.
+    language : str
+        Language of labels and sentences.
+    """
+    data = field_page(advice, units=units, language=language)
+    return typeset("field.typ", data, paper=paper, date=advice.advised_on)
+
+
+def field_page(advice: FieldAdvice, *, units: UnitSystem, language: str = "en") -> dict[str, Any]:
+    """Everything that the two pages show, as texts and places between 0 and 1."""
+    texts = labels(language)
+    return {
+        "language": language,
+        "labels": texts,
+        "title": f"{texts['page']['field_report']}: {field_name(advice)}",
+        "name": field_name(advice),
+        "advised_on": fill(texts["page"]["advised_on"], {"day": advice.advised_on}),
+        "facts": _facts(advice, texts),
+        "headline": render(_headline(advice), language),
+        "timing_headline": render(advice.timing.headline, language) if advice.verdict else "",
+        "glance": _glance(advice, texts),
+        "next": _next(advice, texts, language),
+        "verdict": _verdict(advice, texts, language),
+        "timeline": timeline(advice.timing, today=advice.advised_on, texts=texts),
+        "why": _why(advice, texts, language),
+        "means": render(advice.timing.a_poor_reading_means, language),
+        "does_not_mean": render(advice.timing.a_poor_reading_does_not_mean, language),
+        "working": working(advice, units=units, texts=texts, language=language),
+    }
+
+
+def _headline(advice: FieldAdvice) -> Message:
+    return advice.verdict.headline if advice.verdict else advice.timing.headline
+
+
+def _facts(advice: FieldAdvice, texts: Labels) -> list[list[str]]:
+    fact = texts["fact"]
+    dug_on = advice.timing.dug_on
+    return [
+        *([[fact["field"], advice.field]] if field_name(advice) != advice.field else []),
+        [fact["crop"], word(texts, "crop", advice.crop)],
+        [fact["grower"], advice.grower or fact["not_known"]],
+        [fact["dug"], fact["not_dug"] if dug_on is None else fill("{day:date}", {"day": dug_on})],
+        [fact["stage"], _stage(advice.timing, texts)],
+    ]
+
+
+def _stage(timing: Timing, texts: Labels) -> str:
+    fact, stage = texts["fact"], timing.stage
+    if stage is None:
+        return fact["not_known"]
+    if stage.seen is not None:
+        name = stage.name_low if stage.name_low == stage.name_high or stage.seen == stage.low_bbch else stage.name_high
+        return fill(fact["stage_seen"], {"name": name, "low": stage.seen})
+    name = stage.name_low
+    if stage.name_low != stage.name_high:
+        name = fill(fact["stage_names"], {"low": stage.name_low, "high": stage.name_high})
+    template = "stage_estimated" if stage.low_bbch == stage.high_bbch else "stage_range"
+    return fill(fact[template], {"name": name, "low": stage.low_bbch, "high": stage.high_bbch})
+
+
+def _glance(advice: FieldAdvice, texts: Labels) -> list[dict[str, Any]]:
+    """The answer in four cells: class, share, time, enough dug."""
+    words, verdict, sampling, timing = texts["glance"], advice.verdict, advice.sampling, advice.timing
+    if verdict is None:
+        cells = [{"label": words["class"], "value": words["no_verdict"], "note": words["no_verdict_why"]}]
+    else:
+        chances = class_chances(verdict.classes, texts)
+        rank = next(one["rank"] for one in chances if one["key"] == verdict.leading)
+        share = share_row(verdict.share)
+        cells = [
+            {
+                "label": words["class"],
+                "value": word(texts, "class", verdict.leading),
+                "note": fill(words["probability"], {"p": verdict.probability}),
+                "rank": rank,
+            },
+            {
+                "label": words["share"],
+                "value": share["text"],
+                "note": f"{share['interval']} {words['by_number']}" if verdict.by_number_only else share["interval"],
+            },
+        ]
+    cells.append(
+        {
+            "label": words["timing"],
+            "value": word(texts, "state", timing.state),
+            "note": "" if timing.state == "unknown" else words["timing_sure" if timing.sure else "timing_not_sure"],
+        }
+    )
+    if sampling is not None:
+        settled = words["settled_at"] if sampling.settled or not sampling.more_plants else words["more_plants"]
+        cells.append(
+            {
+                "label": words["settled"],
+                "value": words["settled_yes" if sampling.settled else "settled_no"],
+                "note": fill(settled, {"p": sampling.settle_at, "n": sampling.more_plants}),
+            }
+        )
+    return cells
+
+
+def _next(advice: FieldAdvice, texts: Labels, language: str) -> dict[str, Any]:
+    """What to do: lines of action with their dates, then the sentence of the advice."""
+    return {
+        "lines": next_lines(advice, texts),
+        "text": render(advice.sampling.message, language) if advice.sampling else "",
+        "before": texts["next"]["before_digging"],
+    }
+
+
+def _verdict(advice: FieldAdvice, texts: Labels, language: str) -> dict[str, Any] | None:
+    verdict, sampling = advice.verdict, advice.sampling
+    if verdict is None:
+        return None
+    return {
+        "classes": class_chances(verdict.classes, texts),
+        "limits": list(verdict.class_limits),
+        "stops": stop_rows(verdict, texts),
+        "field": share_row(verdict.share),
+        "rank": next(one["rank"] for one in class_chances(verdict.classes, texts) if one["key"] == verdict.leading),
+        "note": fill(
+            texts["stops"]["note" if verdict.patch else "note_plain"],
+            {"level": verdict.share.level or advice.basis.level},
+        ),
+        "patch": render(verdict.patch.message, language) if verdict.patch else "",
+        "target": target_text(verdict.target, texts),
+        "judgement": verdict.target.grade is Grade.JUDGEMENT,
+        "number_only": texts["sure"]["number_only"] if verdict.by_number_only else "",
+        "plan": ""
+        if sampling is None or sampling.assurance is None or sampling.settled
+        else fill(texts["sure"]["plan"], {"p": sampling.assurance}),
+    }
+
+
+def _why(advice: FieldAdvice, texts: Labels, language: str) -> dict[str, Any]:
+    """Reasons of the verdict, less what stands elsewhere on the page; without a verdict, what is missing for one."""
+    if advice.verdict is None:
+        items = [render(missing.adds, language) for missing in advice.missing]
+        return {"title": texts["working"]["missing_title"], "items": items}
+    patch = advice.verdict.patch
+    elsewhere = {render(advice.verdict.headline, language)} | ({render(patch.message, language)} if patch else set())
+    reasons = [render(reason, language) for reason in advice.verdict.reasons]
+    return {"title": texts["why"]["title"], "items": [reason for reason in reasons if reason not in elsewhere]}

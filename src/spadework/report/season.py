@@ -1,0 +1,219 @@
+"""The report of a season: every field on one list, what needs attention first."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from spadework.advice.messages import fill, render
+from spadework.advice.value import DateRange, FieldAdvice, SourceUsed, Verdict
+from spadework.knowledge.rows import Crop
+from spadework.report.display import UnitSystem, format_quantity, format_share
+from spadework.report.labels import Labels, labels, word
+from spadework.report.next_step import next_lines, wants_digging
+from spadework.report.timeline import short_days
+from spadework.report.typeset import typeset
+from spadework.report.verdict import class_chances, field_name, share_row
+from spadework.report.working import source_rows
+
+__all__ = ["attention_order", "season_page", "season_report"]
+
+_BEST = 2
+_STATES = ("too_late", "too_early", "first_look", "unknown", "in_window")
+
+
+def season_report(
+    advices: Sequence[FieldAdvice], *, title: str, season: str, paper: str, units: UnitSystem, language: str = "en"
+) -> bytes:
+    """Typeset the report of a season: a tagged PDF of as many pages as it takes; same advice, same bytes.
+
+    Parameters
+    ----------
+    advices : sequence of FieldAdvice
+        One a field, in any order: the order of the page is its own.
+    title, season : str
+        What the book is called, and which season it is.
+    paper : str
+        ``a4`` or ``letter``.
+    units : UnitSystem
+        Units on the page.
+    language : str
+        Language of labels and sentences.
+    """
+    data = season_page(advices, title=title, season=season, units=units, language=language)
+    date = max((advice.advised_on for advice in advices), default=None)
+    return typeset("season.typ", data, paper=paper, date=date)
+
+
+def season_page(
+    advices: Sequence[FieldAdvice], *, title: str, season: str, units: UnitSystem, language: str = "en"
+) -> dict[str, Any]:
+    """Everything that the season's pages show, as texts and places between 0 and 1."""
+    texts = labels(language)
+    words = texts["season"]
+    ordered = sorted(advices, key=attention_order)
+    judged = sum(advice.verdict is not None for advice in ordered)
+    return {
+        "language": language,
+        "labels": texts,
+        "title": title,
+        "season": season,
+        "date": _date(ordered, texts),
+        "facts": fill(words["facts"], {"fields": len(ordered), "judged": judged}),
+        "counts": _counts(ordered, texts),
+        "rows": [_row(advice, texts, units) for advice in ordered],
+        "groups": _groups(ordered, texts),
+        "figure_note": _figure_note(ordered, texts),
+        "again": [
+            {"name": _full_name(advice), "what": next_lines(advice, texts)[0]}
+            for advice in ordered
+            if wants_digging(advice)
+        ],
+        "cautions": list(dict.fromkeys(render(one, language) for advice in ordered for one in advice.cautions)),
+        "sources": _sources(ordered, texts),
+        "basis": _basis(ordered, texts),
+    }
+
+
+def attention_order(advice: FieldAdvice) -> tuple[int, bool, int, float, str]:
+    """Sort key: worst class first, fields without a verdict before good ones; then unsettled, time, share, name."""
+    settled = advice.sampling is not None and advice.sampling.settled
+    share = advice.verdict.share.value if advice.verdict else 0.0
+    return _class_place(advice.verdict), settled, _STATES.index(advice.timing.state), share, advice.field
+
+
+def _class_place(verdict: Verdict | None) -> int:
+    """0 worst class, 1 any between, 2 no verdict, 3 best class."""
+    if verdict is None:
+        return 2
+    rank = _rank(verdict)
+    return 3 if rank == _BEST else rank
+
+
+def _rank(verdict: Verdict) -> int:
+    names = [one.name for one in verdict.classes]
+    place = names.index(verdict.leading)
+    return 0 if place == 0 else _BEST if place == len(names) - 1 else 1
+
+
+def _full_name(advice: FieldAdvice) -> str:
+    name = field_name(advice)
+    return name if name == advice.field else f"{name} ({advice.field})"
+
+
+def _counts(advices: Sequence[FieldAdvice], texts: Labels) -> list[dict[str, Any]]:
+    """How many fields lead with each class, have no verdict, or are not settled."""
+    words = texts["season"]
+    verdicts = [advice.verdict for advice in advices if advice.verdict is not None]
+    names: dict[str, int] = {
+        one.name: rank for verdict in verdicts for one, rank in zip(verdict.classes, _ranks(verdict), strict=True)
+    }
+    cells: list[dict[str, Any]] = [
+        {"word": word(texts, "class", name), "n": sum(one.leading == name for one in verdicts), "rank": rank}
+        for name, rank in names.items()
+    ]
+    cells.append({"word": words["count_none"], "n": len(advices) - len(verdicts)})
+    unsettled = sum(advice.sampling is not None and not advice.sampling.settled for advice in advices)
+    cells.append({"word": words["count_unsettled"], "n": unsettled})
+    return cells
+
+
+def _ranks(verdict: Verdict) -> list[int]:
+    return [0, *[1] * (len(verdict.classes) - 2), _BEST] if len(verdict.classes) > 1 else [_BEST]
+
+
+def _row(advice: FieldAdvice, texts: Labels, units: UnitSystem) -> dict[str, Any]:
+    words, verdict, timing = texts["season"], advice.verdict, advice.timing
+    dug = words["not_dug"] if timing.dug_on is None else short_days(DateRange(timing.dug_on, timing.dug_on), texts)
+    heat = timing.degree_days
+    row = {
+        "name": field_name(advice),
+        "crop": word(texts, "crop", advice.crop),
+        "dug": dug,
+        "time": word(texts, "state", timing.state),
+        "heat": "" if heat is None else format_quantity(heat.total, units, interval=False),
+        "enough": _enough(advice, texts),
+    }
+    if verdict is None:
+        return row | {"class": words["count_none"], "probability": "", "share": "", "interval": ""}
+    share = share_row(verdict.share)
+    return row | {
+        "rank": _rank(verdict),
+        "class": word(texts, "class", verdict.leading),
+        "probability": format_share(verdict.probability),
+        "share": share["text"],
+        "interval": share["interval"],
+    }
+
+
+def _enough(advice: FieldAdvice, texts: Labels) -> str:
+    words, sampling = texts["season"], advice.sampling
+    if sampling is None:
+        return ""
+    if sampling.settled:
+        return words["settled"]
+    return fill(words["more"], {"n": sampling.more_plants}) if sampling.more_plants else words["more_unknown"]
+
+
+def _groups(advices: Sequence[FieldAdvice], texts: Labels) -> list[dict[str, Any]]:
+    """Fields of one crop below one another, in the order of the crops and then of attention."""
+    groups = []
+    for crop in Crop:
+        fields = [advice for advice in advices if advice.crop is crop and advice.verdict is not None]
+        if fields:
+            verdict = fields[0].verdict
+            assert verdict is not None  # noqa: S101 - chosen so above
+            name = word(texts, "crop", crop)
+            groups.append(
+                {
+                    "crop": name,
+                    "alt": fill(texts["season"]["figure_alt"], {"crop": name}),
+                    "classes": class_chances(verdict.classes, texts),
+                    "limits": list(verdict.class_limits),
+                    "rows": [_strip(advice, texts) for advice in fields],
+                }
+            )
+    return groups
+
+
+def _strip(advice: FieldAdvice, texts: Labels) -> dict[str, Any]:
+    verdict = advice.verdict
+    assert verdict is not None  # noqa: S101 - only fields with a verdict are drawn
+    return {
+        "name": field_name(advice),
+        "share": share_row(verdict.share),
+        "rank": _rank(verdict),
+        "class": word(texts, "class", verdict.leading),
+        "patch": texts["season"]["patch"] if verdict.patch else "",
+    }
+
+
+def _date(advices: Sequence[FieldAdvice], texts: Labels) -> str:
+    if not advices:
+        return ""
+    return fill(texts["page"]["advised_on"], {"day": max(advice.advised_on for advice in advices)})
+
+
+def _figure_note(advices: Sequence[FieldAdvice], texts: Labels) -> str:
+    return fill(texts["season"]["figure_note"], {"level": advices[0].basis.level}) if advices else ""
+
+
+def _sources(advices: Sequence[FieldAdvice], texts: Labels) -> dict[str, Any]:
+    """Every row used in the season once, with the number of fields it was used for."""
+    used: dict[SourceUsed, int] = {}
+    for advice in advices:
+        for row in advice.basis.rows:
+            used[row] = used.get(row, 0) + 1
+    ordered = sorted(used, key=lambda row: (row.row, row.figure))
+    rows = source_rows(ordered, texts)
+    for shown, row in zip(rows["rows"], ordered, strict=True):
+        shown["fields"] = used[row]
+    return rows
+
+
+def _basis(advices: Sequence[FieldAdvice], texts: Labels) -> str:
+    if not advices:
+        return texts["page"]["brand"]
+    basis = advices[0].basis
+    values = {"brand": texts["page"]["brand"], "version": basis.version, "hash": basis.knowledge_hash}
+    return fill(texts["season"]["basis"], values | {"n": len(advices)})

@@ -1,0 +1,161 @@
+"""The dig window on a time line: days become places between 0 (left) and 1 (right)."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterator
+from typing import Any
+
+from spadework.advice.messages import fill
+from spadework.advice.value import DateRange, Timing
+from spadework.report.labels import Labels
+
+__all__ = ["short_day", "short_days", "timeline"]
+
+_MARGIN = 0.04
+_MONTHLY_FROM_DAYS = 75
+_MOST_TICK_TEXTS = 7
+
+
+def short_day(day: dt.date, texts: Labels) -> str:
+    """``24 Jun``."""
+    return f"{day.day} {texts['month'][str(day.month)]}"
+
+
+def short_days(days: DateRange, texts: Labels) -> str:
+    """``24 Jun``, ``3 to 12 Jun`` or ``28 May to 4 Jun``."""
+    low, high = days.low, days.high
+    if low == high:
+        return short_day(low, texts)
+    if (low.year, low.month) == (high.year, high.month):
+        return f"{low.day} to {short_day(high, texts)}"
+    return f"{short_day(low, texts)} to {short_day(high, texts)}"
+
+
+def timeline(timing: Timing, *, today: dt.date, texts: Labels) -> dict[str, Any] | None:
+    """Lay out the time line; ``None`` where no date but the dig and today is known.
+
+    Returns
+    -------
+    dict
+        ``years`` covered, ``ticks`` (place, text), ``rows`` (label, bars, texts) and ``marks`` (place, text,
+        kind ``dug`` or ``today``). Bars are (start, end, kind) with kind ``sure`` or ``maybe``.
+    """
+    ranges = [
+        (_anchor_label(timing, texts), timing.anchor_date),
+        (texts["timeline"]["emergence"], None if timing.anchor == "emergence" else timing.emergence),
+        (texts["timeline"]["first_flower"], timing.first_flower),
+    ]
+    known = [days for _, days in ranges if days is not None]
+    known += [days for days in (timing.opens, timing.closes) if days is not None]
+    if not known:
+        return None
+    days = [day for one in known for day in (one.low, one.high)] + [today]
+    if timing.dug_on is not None:
+        days.append(timing.dug_on)
+    scale = _Scale(min(days), max(days))
+
+    rows = [_range_row(label, one, scale, texts) for label, one in ranges[:2] if one is not None]
+    rows += _window_row(timing, scale, texts)
+    rows += [_range_row(label, one, scale, texts) for label, one in ranges[2:] if one is not None]
+    return {
+        "years": _years(scale),
+        "ticks": list(_ticks(scale, texts)),
+        "rows": rows,
+        "marks": _marks(timing, today, scale, texts),
+    }
+
+
+class _Scale:
+    """Places of days between the first and the last one shown, with a margin on both sides."""
+
+    def __init__(self, first: dt.date, last: dt.date) -> None:
+        margin = max(3, round((last - first).days * _MARGIN))
+        self.first = first - dt.timedelta(days=margin)
+        self.last = last + dt.timedelta(days=margin)
+
+    def place(self, day: dt.date) -> float:
+        return round((day - self.first).days / (self.last - self.first).days, 5)
+
+
+def _anchor_label(timing: Timing, texts: Labels) -> str:
+    return texts["timeline"].get(f"anchor_{timing.anchor}", texts["timeline"]["anchor"])
+
+
+def _range_row(label: str, days: DateRange, scale: _Scale, texts: Labels) -> dict[str, Any]:
+    template = texts["timeline"]["observed" if days.observed else "estimated"]
+    kind = "sure" if days.low == days.high else "maybe"
+    return {
+        "label": label,
+        "bars": [(scale.place(days.low), scale.place(days.high), kind)],
+        "window": False,
+        "texts": [fill(template, {"days": short_days(days, texts)})],
+    }
+
+
+def _window_row(timing: Timing, scale: _Scale, texts: Labels) -> Iterator[dict[str, Any]]:
+    """Pale where the window may be open, full where it is open for certain."""
+    opens, closes = timing.opens, timing.closes
+    if opens is None and closes is None:
+        return
+    words = [
+        fill(texts["timeline"][key], {"days": short_days(days, texts)}) if days else texts["timeline"][f"{key}_unknown"]
+        for key, days in (("opens", opens), ("closes", closes))
+    ]
+    bars: list[tuple[float, float, str]]
+    start = (0.0, 0.0) if opens is None else (scale.place(opens.low), scale.place(opens.high))
+    end = (1.0, 1.0) if closes is None else (scale.place(closes.low), scale.place(closes.high))
+    if start[1] < end[0]:
+        bars = [(start[0], start[1], "maybe"), (start[1], end[0], "sure"), (end[0], end[1], "maybe")]
+    else:
+        bars = [(start[0], max(start[1], end[1]), "maybe")]
+    yield {
+        "label": texts["timeline"]["window"],
+        "bars": [bar for bar in bars if bar[1] > bar[0]],
+        "window": True,
+        "texts": words,
+    }
+
+
+def _marks(timing: Timing, today: dt.date, scale: _Scale, texts: Labels) -> list[dict[str, Any]]:
+    def mark(day: dt.date, kind: str, text: str) -> dict[str, Any]:
+        return {
+            "at": scale.place(day),
+            "kind": kind,
+            "text": fill(texts["timeline"][text], {"day": short_day(day, texts)}),
+        }
+
+    if timing.dug_on is None:
+        return [mark(today, "today", "today")]
+    if timing.dug_on == today:
+        return [mark(today, "dug", "dug_today")]
+    return [mark(timing.dug_on, "dug", "dug"), mark(today, "today", "today")]
+
+
+def _ticks(scale: _Scale, texts: Labels) -> Iterator[dict[str, Any]]:
+    """First days of months; of weeks where the line is short."""
+    starts = _month_starts if (scale.last - scale.first).days >= _MONTHLY_FROM_DAYS else _week_starts
+    days = list(starts(scale.first, scale.last))
+    every = 1 + len(days) // _MOST_TICK_TEXTS
+    for number, day in enumerate(days):
+        yield {"at": scale.place(day), "text": short_day(day, texts) if number % every == 0 else ""}
+
+
+def _years(scale: _Scale) -> str:
+    first, last = scale.first.year, scale.last.year
+    return str(first) if first == last else f"{first}–{last}"
+
+
+def _month_starts(first: dt.date, last: dt.date) -> Iterator[dt.date]:
+    day = first.replace(day=1)
+    while day <= last:
+        if day >= first:
+            yield day
+        day = (day + dt.timedelta(days=32)).replace(day=1)
+
+
+def _week_starts(first: dt.date, last: dt.date) -> Iterator[dt.date]:
+    day = first + dt.timedelta(days=-first.weekday() % 7)
+    while day <= last:
+        yield day
+        day += dt.timedelta(days=7)

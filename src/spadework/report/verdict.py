@@ -1,0 +1,88 @@
+"""The verdict as rows of figures: classes with their chances, stops and fields against the class bands."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from spadework.advice.messages import fill
+from spadework.advice.value import ClassProbability, FieldAdvice, StopSummary, TargetInForce, Verdict
+from spadework.quantity import Quantity
+from spadework.report.display import format_number, format_share
+from spadework.report.labels import Labels, word
+
+__all__ = ["class_chances", "field_name", "grade_word", "share_row", "stop_rows", "target_text"]
+
+
+def field_name(advice: FieldAdvice) -> str:
+    """The name of the field; its short name where it has no other."""
+    return (advice.name or "").strip() or advice.field
+
+
+def class_chances(classes: Sequence[ClassProbability], texts: Labels) -> list[dict[str, Any]]:
+    """Classes from worst to best with ``rank`` 0 (worst), 2 (best) or 1 (any between): the key to shade and mark."""
+    last = len(classes) - 1
+    return [
+        {
+            "key": one.name,
+            "word": word(texts, "class", one.name),
+            "rank": 0 if place == 0 else 2 if place == last else 1,
+            "probability": one.probability,
+            "text": format_share(one.probability),
+        }
+        for place, one in enumerate(classes)
+    ]
+
+
+def share_row(share: Quantity) -> dict[str, Any]:
+    """A share as a dot with its line; without an interval the line has no length."""
+    low = share.value if share.low is None else share.low
+    high = share.value if share.high is None else share.high
+    interval = "" if share.low is None else f"{format_share(low).removesuffix(' %')} to {format_share(high)}"
+    return {"at": share.value, "low": low, "high": high, "text": format_share(share.value), "interval": interval}
+
+
+def stop_rows(verdict: Verdict, texts: Labels) -> list[dict[str, Any]]:
+    """One row a stop, in the order of the advice."""
+    return [_stop_row(stop, texts) for stop in verdict.stop_summaries]
+
+
+def _stop_row(stop: StopSummary, texts: Labels) -> dict[str, Any]:
+    words = texts["stops"]
+    if stop.adequate is None:
+        count = words["not_scored"]
+    else:
+        adequate = format_number(stop.adequate, 0 if stop.adequate == round(stop.adequate) else 1)
+        count = fill(words["count"], {"adequate": adequate, "plants": stop.plants})
+    return {
+        "stop": stop.stop,
+        "label": fill(words["stop"], {"name": stop.stop}),
+        "plants": stop.plants,
+        "count": count,
+        "share": None if stop.share is None else share_row(stop.share),
+        "mean": "" if stop.mean_effective is None else format_number(stop.mean_effective, 1),
+        "patch": "" if stop.in_patch is None else word(texts, "patch", stop.in_patch),
+        "poor_patch": stop.in_patch == "poor",
+    }
+
+
+def target_text(target: TargetInForce, texts: Labels) -> str:
+    """What a plant was held against, by which scheme, and how well founded that is."""
+    value = format_number(target.value, 0 if target.value == round(target.value) else 1)
+    return fill(
+        texts["stops"]["target"],
+        {
+            "comparison": word(texts, "comparison", target.comparison),
+            "value": value,
+            "unit": word(texts, "counting_unit", target.counting_unit),
+            "sizes": word(texts, "counts", target.counts),
+            "scheme": target.scheme,
+            "chosen": word(texts, "chosen_by", target.chosen_by),
+            "grade": grade_word(target.grade, texts),
+        },
+    )
+
+
+def grade_word(grade: str, texts: Labels) -> str:
+    """``A read at the source``."""
+    return word(texts, "grade", grade)

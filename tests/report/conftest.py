@@ -1,0 +1,522 @@
+"""Advice values as the pages meet them: one maker a situation, all in invented places."""
+
+import datetime as dt
+from dataclasses import replace
+
+import pytest
+
+from spadework.advice import messages
+from spadework.advice.value import (
+    Agreement,
+    Basis,
+    ClassProbability,
+    ColourReading,
+    DateRange,
+    DegreeDayTotal,
+    FieldAdvice,
+    Message,
+    Missing,
+    Patch,
+    PositionReading,
+    Sampling,
+    SourceUsed,
+    StageEstimate,
+    StopSummary,
+    TargetInForce,
+    ThreeFactorIndex,
+    Timing,
+    Verdict,
+)
+from spadework.knowledge.rows import Crop
+from spadework.quantity import Grade, Quantity
+
+TODAY = dt.date(2026, 6, 26)
+
+
+def say(text):
+    """A message whose sentence is the text given; the catalogue of the tests knows its id."""
+    return Message("test.sentence", {"text": text})
+
+
+@pytest.fixture(autouse=True)
+def _plain_catalogue(monkeypatch):
+    monkeypatch.setattr(messages, "catalogue", lambda language="en": {"test.sentence": "{text}"})
+
+
+def share(value, low=None, high=None):
+    return Quantity(value, "1", low, high, 0.90 if low is not None else None)
+
+
+def a_stop(name, adequate, *, plants=10, low=None, high=None, mean=4.0, patch=None):
+    value = adequate / plants
+    low = max(0.0, value - 0.22) if low is None else low
+    high = min(1.0, value + 0.2) if high is None else high
+    return StopSummary(str(name), plants, adequate, share(value, low, high), mean, patch)
+
+
+def a_timing(**changes):
+    timing = Timing(
+        dug_on=dt.date(2026, 6, 24),
+        state="in_window",
+        sure=True,
+        decided_by="stage_seen",
+        window_scheme="four to six weeks after emergence",
+        headline=say("The dig on 24 June 2026 was at the right time: 5 weeks after emergence and before flowering."),
+        a_poor_reading_means=say(
+            "Few plants carry enough working nodules now, and at this stage they will not make up for it by themselves."
+        ),
+        a_poor_reading_does_not_mean=say(
+            "It does not yet say why: dead inoculant, acid soil, high nitrate and wet soil look alike on the root."
+        ),
+        anchor="sowing",
+        anchor_date=DateRange(dt.date(2026, 5, 6), dt.date(2026, 5, 6), observed=True),
+        days_since_anchor=Quantity(49, "d"),
+        emergence=DateRange(dt.date(2026, 5, 17), dt.date(2026, 5, 22)),
+        first_flower=DateRange(dt.date(2026, 6, 27), dt.date(2026, 7, 8)),
+        stage=StageEstimate(18, 51, 39, "leaf development", "stem elongation"),
+        opens=DateRange(dt.date(2026, 6, 14), dt.date(2026, 6, 19)),
+        closes=DateRange(dt.date(2026, 7, 1), dt.date(2026, 7, 12)),
+        degree_days=DegreeDayTotal(
+            total=Quantity(512.4, "degC d", sources=("thermal_time.pea.flowering",), grade=Grade.READ),
+            method="mean of high and low, no cut at the base",
+            base_c=4.0,
+            cap_c=30.0,
+            from_date=dt.date(2026, 5, 6),
+            to_date=dt.date(2026, 6, 24),
+            filled_days=2,
+            normal_days=0,
+            missing_days=0,
+        ),
+        day_length=Quantity(16.3, "h"),
+        cold_days=3,
+        notes=(say("Two days without readings were filled in from the days around them."),),
+    )
+    return replace(timing, **changes)
+
+
+A_TARGET = TargetInForce(
+    scheme="target.pea.prairie",
+    value=5.0,
+    counting_unit="cluster",
+    comparison="more_than",
+    counts="any_size",
+    chosen_by="default",
+    grade=Grade.READ,
+    source="source2004",
+)
+
+
+def a_verdict(**changes):
+    verdict = Verdict(
+        target=A_TARGET,
+        plants=30,
+        stops=3,
+        adequate_as_counted=25,
+        share=share(0.82, 0.70, 0.91),
+        classes=(
+            ClassProbability("poor", 0.004),
+            ClassProbability("borderline", 0.046),
+            ClassProbability("adequate", 0.95),
+        ),
+        leading="adequate",
+        probability=0.95,
+        by_number_only=False,
+        headline=say("The peas in this field are adequately nodulated: the chance of that is 95 %."),
+        reasons=(
+            say("25 of 30 plants carry more than 5 clusters that are red or pink inside."),
+            say("The three stops agree as well as chance allows."),
+            say("Nodules sit on the crown of 26 plants: the inoculant reached the young root."),
+            say("Old and young leaves are green."),
+        ),
+        stop_summaries=(a_stop(1, 9, mean=8.2), a_stop(2, 8, mean=7.4), a_stop(3, 8, mean=7.9)),
+        mean_effective=Quantity(7.8, "cluster", 6.9, 8.8, 0.90),
+        patch=None,
+        colour=ColourReading(
+            cut_open=148,
+            red_pink=share(0.91, 0.86, 0.95),
+            white=share(0.07, 0.04, 0.12),
+            green_brown=share(0.02, 0.005, 0.05),
+            message=say("Nine in ten nodules cut open were red or pink: they are at work."),
+        ),
+        position=PositionReading(
+            crown_share=share(0.63, 0.55, 0.71),
+            plants_with_crown=share(0.87, 0.74, 0.94),
+            message=say("Crown nodules lead, as they do where the inoculant worked; laterals add to them."),
+        ),
+        agreement=Agreement(
+            plants=6,
+            scorers=("A. Quill", "B. Marrow"),
+            weighted_kappa=0.81,
+            observed_agreement=0.83,
+            intraclass_correlation=0.88,
+            warning=False,
+            message=say("The two scorers agree well enough for this verdict."),
+        ),
+        class_limits=(0.5, 0.7),
+    )
+    return replace(verdict, **changes)
+
+
+AN_INDEX = ThreeFactorIndex(
+    vigour=Quantity(4.2, "1", 3.9, 4.5, 0.90, grade=Grade.JUDGEMENT),
+    abundance_and_colour=Quantity(4.3, "1", 4.0, 4.6, 0.90, grade=Grade.JUDGEMENT),
+    position=Quantity(2.6, "1", 2.3, 2.8, 0.90, grade=Grade.JUDGEMENT),
+    total=Quantity(11.1, "1", 10.5, 11.7, 0.90, grade=Grade.JUDGEMENT),
+    classes=(
+        ClassProbability("failing", 0.002),
+        ClassProbability("something_wrong", 0.05),
+        ClassProbability("effective", 0.948),
+    ),
+    leading="effective",
+    message=say("The index says effective with high potential, in line with the verdict."),
+)
+
+
+def a_sampling(**changes):
+    sampling = Sampling(
+        settled=True,
+        settle_at=0.90,
+        more_plants=None,
+        more_stops=None,
+        assurance=None,
+        stop_correlation=Quantity(0.06, "1", 0.0, 0.2, 0.90),
+        planned_plants=60,
+        planned_stops=6,
+        planned_precision=share(0.10),
+        message=say("With 95 % on one class, further plants would hardly change the verdict. Leave the spade at home."),
+    )
+    return replace(sampling, **changes)
+
+
+CAUTIONS = tuple(
+    say(text)
+    for text in (
+        "Before digging, have buried cables, gas and water lines located; ask the local service first.",
+        "Seed may carry a treatment: wear gloves, keep roots and soil off food and faces, wash hands.",
+        "Clean boots and spade between fields, so that root diseases stay where they are.",
+        "Local rules, product labels and licensed advice go before anything on this page.",
+    )
+)
+
+BASIS = Basis(
+    version="0.1.0",
+    knowledge_hash="9f2c51d07ab4",
+    seed=1,
+    level=0.90,
+    rows=(
+        SourceUsed(
+            "target.pea.prairie",
+            "more than 5 clusters a plant",
+            Grade.READ,
+            "Agriculture office of an invented province (2004). Guide to judging nodules. Page 3.",
+            overridden=False,
+        ),
+        SourceUsed(
+            "classes.share_adequate",
+            "limits 50 % and 70 %",
+            Grade.READ,
+            "Regional research body (2015). Inoculating legumes: a practical guide. Table 6.",
+            overridden=False,
+        ),
+        SourceUsed(
+            "dig_window.pea.weeks",
+            "28 to 42 days from emergence",
+            Grade.JUDGEMENT,
+            "Common practice, no source.",
+            overridden=False,
+        ),
+        SourceUsed(
+            "thermal_time.pea.flowering",
+            "650 degC d from sowing, base 4 degC",
+            Grade.SECOND_HAND,
+            "Writer, A. and Other, B. (1998). Heat units and pea flowering. Journal of Field Notes 12, 1-9.",
+            overridden=False,
+        ),
+        SourceUsed(
+            "planning.stop_correlation",
+            "0.12, likely 0.05 to 0.25",
+            Grade.JUDGEMENT,
+            "Common practice, no source.",
+            overridden=True,
+        ),
+    ),
+)
+
+
+def good_field(**changes):
+    advice = FieldAdvice(
+        field="north-12",
+        name="North Twelve",
+        grower="Tarn & Daughters",
+        crop=Crop.PEA,
+        advised_on=TODAY,
+        timing=a_timing(),
+        verdict=a_verdict(),
+        index=AN_INDEX,
+        sampling=a_sampling(),
+        earlier_digs=(say("On 9 June 2026, before the window: nodules present on 8 of 10 plants."),),
+        missing=(Missing("soil_tests", say("would tell acid soil and high nitrate from a failed inoculant.")),),
+        cautions=CAUTIONS,
+        basis=BASIS,
+    )
+    return replace(advice, **changes)
+
+
+def poor_field():
+    verdict = a_verdict(
+        adequate_as_counted=6,
+        share=share(0.21, 0.11, 0.34),
+        classes=(
+            ClassProbability("poor", 0.993),
+            ClassProbability("borderline", 0.006),
+            ClassProbability("adequate", 0.001),
+        ),
+        leading="poor",
+        probability=0.993,
+        headline=say("The lentils in this field are poorly nodulated: the chance of that is over 99 %."),
+        reasons=(
+            say("6 of 30 plants reach the target; the best stop has 3 of 10."),
+            say("Half of the nodules cut open were white: they are not at work."),
+            say("Old leaves are pale while the young ones are greener, as when nitrogen runs short."),
+        ),
+        stop_summaries=(
+            a_stop(1, 2, low=0.05, high=0.45, mean=1.9),
+            a_stop(2, 3, low=0.1, high=0.55, mean=2.4),
+            a_stop(3, 1, low=0.01, high=0.36, mean=1.1),
+        ),
+        colour=ColourReading(
+            cut_open=61,
+            red_pink=share(0.41, 0.30, 0.53),
+            white=share(0.51, 0.4, 0.62),
+            green_brown=share(0.08, 0.03, 0.16),
+            message=say("Under half of the nodules cut open were red or pink."),
+        ),
+        agreement=None,
+    )
+    return good_field(
+        field="brook-2",
+        name="Brook Field, lower half",
+        grower="O. Fenwether",
+        crop=Crop.LENTIL,
+        verdict=verdict,
+        sampling=a_sampling(message=say("With over 99 % on one class, no further plant would change the verdict.")),
+        earlier_digs=(),
+    )
+
+
+def patchy_field():
+    stops = [a_stop(n, 8, mean=7.7, patch="good") for n in (1, 2, 3)]
+    stops += [a_stop(n, bad, mean=1.2, patch="poor") for n, bad in ((4, 1), (5, 0))]
+    patch = Patch(
+        p_value=0.0004,
+        poor_stops=("4", "5"),
+        good_stops=("1", "2", "3"),
+        poor_share=share(0.05, 0.0, 0.19),
+        good_share=share(0.80, 0.66, 0.9),
+        message=say("Stops 4 and 5 differ from the rest by more than chance allows. Read the field as two parts."),
+    )
+    verdict = a_verdict(
+        plants=50,
+        stops=5,
+        share=share(0.51, 0.28, 0.73),
+        classes=(
+            ClassProbability("poor", 0.47),
+            ClassProbability("borderline", 0.40),
+            ClassProbability("adequate", 0.13),
+        ),
+        leading="poor",
+        probability=0.47,
+        headline=say("This field is a patch: three stops are adequate and two are poor. One verdict does not fit it."),
+        stop_summaries=tuple(stops),
+        patch=patch,
+    )
+    sampling = a_sampling(
+        settled=False,
+        more_plants=40,
+        more_stops=4,
+        assurance=0.72,
+        message=say(
+            "Four more stops, two of them across the border between the parts, would tell how far each reaches."
+        ),
+    )
+    return good_field(field="mill-7", name="Mill Seven", verdict=verdict, sampling=sampling)
+
+
+def unsettled_field():
+    verdict = a_verdict(
+        plants=12,
+        stops=2,
+        adequate_as_counted=8.4,
+        share=share(0.66, 0.44, 0.84),
+        classes=(
+            ClassProbability("poor", 0.12),
+            ClassProbability("borderline", 0.50),
+            ClassProbability("adequate", 0.38),
+        ),
+        leading="borderline",
+        probability=0.50,
+        headline=say(
+            "Borderline is the likeliest reading of these soybeans, at 50 %, but twelve plants cannot settle it."
+        ),
+        stop_summaries=(
+            a_stop("gate", 4.4, plants=6, mean=5.1),
+            a_stop("far corner", 4, plants=6, mean=4.7),
+        ),
+        agreement=Agreement(
+            5, ("C. Alder", "D. Reed"), 0.31, 0.5, None, warning=True, message=say("Score a few plants together.")
+        ),
+    )
+    sampling = a_sampling(
+        settled=False,
+        more_plants=48,
+        more_stops=5,
+        assurance=0.81,
+        message=say("48 more plants in 5 more stops settle it with a chance of 81 %."),
+    )
+    return good_field(field="soy-3", name=None, grower=None, crop=Crop.SOYBEAN, verdict=verdict, sampling=sampling)
+
+
+def too_early_field():
+    timing = a_timing(
+        dug_on=dt.date(2026, 5, 28),
+        state="too_early",
+        sure=False,
+        decided_by="calendar",
+        headline=say(
+            "This dig came too early to judge: at most 11 days after emergence, nodules may still be forming."
+        ),
+        stage=StageEstimate(11, 13, None, "leaf development", "leaf development"),
+        degree_days=None,
+        day_length=None,
+        cold_days=None,
+        notes=(),
+    )
+    return good_field(
+        field="ridge-1",
+        name="Ridge One",
+        advised_on=dt.date(2026, 5, 29),
+        timing=timing,
+        verdict=None,
+        index=None,
+        sampling=None,
+        missing=(
+            Missing("digs", say("A dig inside the window would allow a verdict.")),
+            Missing("weather", say("Daily highs and lows would narrow the window from 16 days to about 9.")),
+        ),
+    )
+
+
+def no_target_field():
+    timing = a_timing(
+        anchor=None,
+        anchor_date=None,
+        days_since_anchor=None,
+        emergence=None,
+        first_flower=None,
+        stage=None,
+        opens=None,
+        closes=None,
+        state="unknown",
+        sure=False,
+        decided_by="none",
+        degree_days=None,
+        headline=say("Nobody recorded when this crop was sown or came up, so the time of the dig cannot be judged."),
+    )
+    return good_field(
+        field="lupin-4",
+        name="Lupin Four",
+        crop=Crop.LUPIN,
+        timing=timing,
+        verdict=None,
+        sampling=None,
+        index=None,
+        missing=(Missing("target", say("No target is known for this crop; name one of your own in the book.")),),
+    )
+
+
+def number_only_field():
+    colour = ColourReading(0, None, None, None, say("No nodule was cut open, so nobody knows whether they work."))
+    position = PositionReading(None, None, say("Crown and lateral nodules were not told apart."))
+    timing = a_timing(
+        state="too_late",
+        dug_on=dt.date(2026, 7, 20),
+        closes=DateRange(dt.date(2026, 7, 1), dt.date(2026, 7, 4)),
+        headline=say("This dig came late: the window had closed two weeks before."),
+    )
+    return good_field(
+        field="chick-9",
+        name="Chalk Bank",
+        crop=Crop.CHICKPEA,
+        advised_on=dt.date(2026, 7, 20),
+        timing=timing,
+        verdict=a_verdict(
+            by_number_only=True,
+            colour=colour,
+            position=position,
+            agreement=None,
+            target=replace(A_TARGET, grade=Grade.JUDGEMENT, chosen_by="local", counting_unit="nodule", value=17.5),
+        ),
+        index=None,
+    )
+
+
+def crowded_field():
+    """More of everything than two pages can hold."""
+    words = "a long sentence that goes on about roots, soil, seed and weather without ever coming to an end and "
+    long = say(words * 9)
+    stops = tuple(
+        a_stop(f"stop with a long name {n}", n % 11, plants=10, mean=float(n), patch=("poor", "good")[n % 2])
+        for n in range(40)
+    )
+    patch = replace(patchy_field().verdict.patch, message=long)
+    rows = tuple(
+        SourceUsed(
+            f"table.soybean.a_rather_long_scope.{n}",
+            f"figure {n}: {words}",
+            grade,
+            f"Citation {n}. {words * 2}",
+            n == 7,
+        )
+        for n, grade in enumerate([Grade.READ, Grade.READ, Grade.JUDGEMENT, Grade.SECOND_HAND] * 15)
+    )
+    return good_field(
+        name="Field of the very long name " * 9,
+        grower="Grower of the very long name " * 9,
+        timing=a_timing(headline=long, a_poor_reading_means=long, a_poor_reading_does_not_mean=long, notes=(long,) * 9),
+        verdict=a_verdict(
+            headline=long,
+            reasons=tuple(say(f"{n}: {words * 6}") for n in range(20)),
+            stop_summaries=stops,
+            patch=patch,
+            agreement=Agreement(99, ("Name of a scorer",) * 30, 0.2, 0.3, 0.1, warning=True, message=long),
+        ),
+        sampling=a_sampling(settled=False, more_plants=300, more_stops=30, assurance=0.5, message=long),
+        index=replace(AN_INDEX, message=long),
+        earlier_digs=(long,) * 12,
+        missing=tuple(Missing(f"record_{n}", long) for n in range(15)),
+        basis=replace(BASIS, rows=rows),
+    )
+
+
+SITUATIONS = {
+    "good": good_field,
+    "poor": poor_field,
+    "patchy": patchy_field,
+    "unsettled": unsettled_field,
+    "too_early": too_early_field,
+    "no_target": no_target_field,
+    "number_only": number_only_field,
+    "crowded": crowded_field,
+}
+
+
+@pytest.fixture(params=sorted(SITUATIONS))
+def advice(request):
+    """Each situation in turn."""
+    return SITUATIONS[request.param]()
+
+
+@pytest.fixture
+def situation():
+    """Make one situation by name."""
+    return lambda name: SITUATIONS[name]()
