@@ -36,7 +36,7 @@ _GROUPED = re.compile(
 _COMMA_READ_TWO_WAYS = re.compile(r"[+-]?[1-9][0-9]{0,2},[0-9]{3}")
 _LONGEST_NUMBER = 60
 _MISSING_WORDS = frozenset(
-    ("na", "n/a", "n.a.", "nd", "n.d.", "none", "null", "nil", "missing", "unknown", "-", "--", "–", "—", "?", ".", "x")
+    ("na", "n/a", "n.a.", "nd", "n.d.", "none", "null", "nil", "missing", "unknown", "-", "--", "–", "—", "?", ".")
 )
 _NOT_FINITE = frozenset(("nan", "inf", "infinity", "1.#inf", "1.#qnan"))
 _SPREADSHEET_ERROR = re.compile(r"#[A-Z0-9/]+[!?]?")
@@ -70,10 +70,10 @@ def converter(plan: ColumnPlan, rules: CellRules, unit: str | None) -> Callable[
     return convert
 
 
-def closest(text: str, names: Collection[str]) -> str | None:
-    """Return the name that the text was most likely meant to be, if any is near."""
+def closest(text: str, names: Collection[str], *, likeness: float = 0.6) -> str | None:
+    """Return the name that the text was most likely meant to be, if any is near (1 is the same but for case)."""
     folded = {name.casefold(): name for name in names}
-    found = difflib.get_close_matches(text.casefold()[:100], folded, n=1, cutoff=0.6)
+    found = difflib.get_close_matches(text.casefold()[:100], folded, n=1, cutoff=likeness)
     return folded[found[0]] if found else None
 
 
@@ -98,10 +98,11 @@ def _refuse_stand_ins(text: str, plan: ColumnPlan) -> None:
             f"Write {bounds_in_words(plan)}, or leave the cell empty if it is not known.",
         )
     if folded in _MISSING_WORDS and not (plan.choices and folded in set(plan.choices)):
+        zero = "Write 0 if there was none; l" if plan.kind in (Kind.COUNT, Kind.WHOLE, Kind.NUMBER) else "L"
         raise Refused(
             "cell.missing_word",
             f"The cell says {quoted(text)}.",
-            "Leave the cell empty where nothing was recorded.",
+            f"{zero}eave the cell empty where nothing was recorded.",
         )
 
 

@@ -37,6 +37,8 @@ RowT = TypeVar("RowT", bound=Record)
 
 _LONGEST_SEASON = dt.timedelta(days=400)
 _LONGEST_EMERGENCE = dt.timedelta(days=120)
+_MOST_SUGGESTIONS = 30
+"""Names beyond this are not compared with all others: that takes time, and the slip is clear by then."""
 _OF_A_FIELD = (DigRow, PlantRow, SoilTestRow, InoculationRow, HandlingRow, ObservationRow)
 
 
@@ -92,7 +94,7 @@ def _unknown_fields(readings: Readings) -> Iterator[Fault]:
             if row.field in known_set:
                 continue
             if row.field not in near:
-                near[row.field] = closest(row.field, known)
+                near[row.field] = closest(row.field, known) if len(near) < _MOST_SUGGESTIONS else None
             yield Fault(
                 table.file,
                 row.line,

@@ -184,12 +184,12 @@ def _records(
 def _quote_fault(file: str, line: int, error: str, in_step: bool) -> Fault:
     rest = "" if in_step else " The rows below it could not be looked at."
     if "field larger" in error:
-        what, kind = f"A cell of more than {csv.field_size_limit():,} characters starts in this row.", "too_long"
+        what, kind = f"A cell of more than {csv.field_size_limit():,} characters starts in this row.", "cell.too_long"
     elif "unexpected end" in error:
-        what, kind = "A quotation mark opens a cell in this row and no other one closes it.", "unclosed"
+        what, kind = "A quotation mark opens a cell in this row and no other one closes it.", "quote.unclosed"
     else:
-        what, kind = "A quoted cell in this row goes on after its closing quotation mark.", "stray"
-    return Fault(file, line, None, f"file.quote.{kind}", what + rest, _QUOTE_MEND)
+        what, kind = "A quoted cell in this row goes on after its closing quotation mark.", "quote.stray"
+    return Fault(file, line, None, f"file.{kind}", what + rest, _QUOTE_MEND)
 
 
 def _wrong_width(row: list[str], width: int, file: str, line: int, separator: str) -> Fault | None:

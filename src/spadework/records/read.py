@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
 
 from spadework.errors import BookFaults, Fault, RecordError
 from spadework.records.book_toml import BOOK_FILE, read_settings
@@ -19,7 +19,10 @@ from spadework.records.types import TABLES, Book, DigRow, FieldRow, PlantRow, Re
 
 __all__ = ["check_book", "check_plants_alone", "read_book", "read_plants_alone"]
 
+RowT = TypeVar("RowT", bound=Record)
+
 _NO_SETTINGS = Settings(title="", season="")
+_TABLE_ENDINGS = (".csv", ".tsv", ".txt", ".xlsx", ".xls", ".ods")
 
 
 def read_book(folder: Path) -> Book:
@@ -32,28 +35,24 @@ def read_book(folder: Path) -> Book:
 
 def check_book(folder: Path) -> tuple[Book | None, tuple[Fault, ...]]:
     """Read a book and list all its faults and warnings; the book is None where one of them is an error."""
-    if not folder.is_dir():
-        what = "is a file" if folder.exists() else "does not exist"
+    try:
+        files = sorted(path.name for path in folder.iterdir())
+    except OSError as error:
         fault = Fault(
             folder.name,
             None,
             None,
             "book.folder",
-            f"The folder {folder} {what}.",
+            f"The folder {folder} cannot be opened: {(error.strerror or 'unknown reason').lower()}.",
             "Name the folder that holds book.toml; `spadework new` makes one.",
         )
         return None, (fault,)
-    settings, faults = _settings(folder)
+    settings, faults = _settings(folder, files)
     readings: dict[type[Record], TableReading[Any]] = {}
     for table in TABLES:
-        path = folder / table.file
-        if not path.exists():
-            continue
-        try:
-            readings[table] = read_table(table, read_bytes(path), file=table.file, settings=settings or _NO_SETTINGS)
-        except RecordError as error:
-            readings[table] = TableReading(table, table.file, faults=[error.fault], usable=False)
-    faults += _file_faults(folder, readings)
+        if table.file in files:
+            readings[table] = _table(folder / table.file, table, settings or _NO_SETTINGS)
+    faults += _file_faults(files, readings)
     for reading in readings.values():
         faults += _founded(reading.faults, faults, reading.table)
     faults += check_tables(settings or _NO_SETTINGS, readings)
@@ -78,10 +77,7 @@ def read_plants_alone(path: Path) -> tuple[PlantRow, ...]:
 
 def check_plants_alone(path: Path) -> tuple[tuple[PlantRow, ...] | None, tuple[Fault, ...]]:
     """Read a plants table that stands without a book and list all faults; no rows where one is an error."""
-    try:
-        reading = read_table(PlantRow, read_bytes(path), file=path.name, settings=_NO_SETTINGS)
-    except RecordError as error:
-        return None, (error.fault,)
+    reading = _table(path, PlantRow, _NO_SETTINGS)
     rows, plant_faults = check_plants(reading.rows, file=path.name, counting_units={})
     faults = [*reading.faults, *repeated_keys(PlantRow, rows, path.name), *plant_faults]
     if reading.usable and not reading.columns["field"]:
@@ -94,9 +90,15 @@ def _rows(readings: Readings, table: type[Record]) -> tuple[Any, ...]:
     return readings[table].rows if table in readings else ()
 
 
-def _settings(folder: Path) -> tuple[Settings | None, list[Fault]]:
-    path = folder / BOOK_FILE
-    if not path.exists():
+def _table(path: Path, table: type[RowT], settings: Settings) -> TableReading[RowT]:
+    try:
+        return read_table(table, read_bytes(path), file=path.name, settings=settings)
+    except RecordError as error:
+        return TableReading(table, path.name, faults=[error.fault], usable=False)
+
+
+def _settings(folder: Path, files: Sequence[str]) -> tuple[Settings | None, list[Fault]]:
+    if BOOK_FILE not in files:
         fault = Fault(
             BOOK_FILE,
             None,
@@ -107,12 +109,12 @@ def _settings(folder: Path) -> tuple[Settings | None, list[Fault]]:
         )
         return None, [fault]
     try:
-        return read_settings(read_bytes(path))
+        return read_settings(read_bytes(folder / BOOK_FILE))
     except RecordError as error:
         return None, [error.fault]
 
 
-def _file_faults(folder: Path, readings: Readings) -> list[Fault]:
+def _file_faults(files: Sequence[str], readings: Readings) -> list[Fault]:
     """Look for a missing fields table and for tables that go by another name."""
     faults = []
     if FieldRow not in readings:
@@ -123,32 +125,41 @@ def _file_faults(folder: Path, readings: Readings) -> list[Fault]:
                 None,
                 "book.fields.missing",
                 "The folder holds no fields.csv.",
-                "Write one with a row a field; field and crop are the columns that it must have.",
+                "Write one with a row for each field; field and crop are the columns that it must have.",
             )
         )
     elif readings[FieldRow].usable and not readings[FieldRow].columns["field"]:
         faults.append(_no_rows(FieldRow.file, "field"))
-    absent = [table.file for table in TABLES if table not in readings]
+    absent = [table_name(table) for table in TABLES if table not in readings]
     known = {table.file for table in TABLES}
-    for path in sorted(folder.iterdir()):
-        if path.name in known or path.suffix.lower() not in (".csv", ".tsv", ".txt", ".xlsx", ".ods"):
+    for file in files:
+        stem, ending = Path(file).stem, Path(file).suffix.lower()
+        if file in known or ending not in _TABLE_ENDINGS or stem.startswith((".", "~")):
             continue
-        near = closest(f"{path.stem}.csv", absent)
-        if near is None and path.suffix.lower() != ".csv":
-            continue
-        faults.append(
-            Fault(
-                path.name,
-                None,
-                None,
-                "book.table.misnamed" if near else "book.table.unknown",
-                f"The file {path.name} is not one of the tables of a book, and was not read.",
-                f"Is it {near}? Then save it under that name."
-                if near
-                else f"Move it elsewhere, or rename it to one of: {', '.join(table.file for table in TABLES)}.",
-                severity="error" if near else "warning",
+        near = closest(stem, absent, likeness=0.75)
+        if near is not None:
+            faults.append(
+                Fault(
+                    file,
+                    None,
+                    None,
+                    "book.table.misnamed",
+                    f"The file {file} is not one of the tables of a book, and was not read.",
+                    f"Is it the table {near}? Then save it as 'CSV UTF-8' under the name {near}.csv.",
+                )
             )
-        )
+        elif ending == ".csv":
+            faults.append(
+                Fault(
+                    file,
+                    None,
+                    None,
+                    "book.table.unknown",
+                    f"The file {file} is not one of the tables of a book, and was not read.",
+                    f"Move it elsewhere, or rename it to one of: {', '.join(table.file for table in TABLES)}.",
+                    severity="warning",
+                )
+            )
     return faults
 
 
