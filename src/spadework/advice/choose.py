@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from spadework.advice.value import TargetInForce
 from spadework.errors import KnowledgeError, NotAnswerable
 from spadework.knowledge.rows import ANY_CROP, Crop, DigWindow, Knowledge, Target
-from spadework.quantity import Grade
+from spadework.quantity import Grade, worst_grade
 from spadework.records.types import CountingUnit, Settings
 
 __all__ = ["WindowInForce", "target_in_force", "window_in_force"]
@@ -71,33 +71,40 @@ def _in_force(row: Target, *, chosen_by: str) -> TargetInForce:
 
 @dataclass(frozen=True)
 class WindowInForce:
-    """The dig window of a crop: one row by the calendar, one by the growth stage; either may be absent."""
+    """The dig window of a crop: a row that counts days and a row that names growth stages; one may be absent."""
 
-    calendar: DigWindow | None
+    days: DigWindow | None
     stage: DigWindow | None
 
     @property
-    def name(self) -> str:
-        """Ids of the rows in force, for the report."""
-        return " + ".join(row.id for row in (self.calendar, self.stage) if row is not None)
+    def rows(self) -> tuple[str, ...]:
+        """Ids of the rows in force."""
+        return tuple(dict.fromkeys(row.id for row in (self.days, self.stage) if row is not None))
+
+    @property
+    def grade(self) -> Grade:
+        """The weaker grade of the two."""
+        return worst_grade(*(row.grade for row in (self.days, self.stage) if row is not None))
 
 
 def window_in_force(*, crop: Crop, settings: Settings, knowledge: Knowledge) -> WindowInForce:
-    """The window scheme that the book names (in its calendar, its stages or both), else the crop's defaults.
+    """The window scheme that the book names (in its days, its stages or both), else the crop's defaults.
 
     Raises
     ------
     KnowledgeError
-        If the book names a scheme that does not exist or belongs to another crop.
+        If the book names a scheme that does not exist or belongs to another crop, or no row is in force.
     """
     rows = sorted(knowledge.of(DigWindow, crop), key=lambda row: row.crop == ANY_CROP)
-    calendar = next((row for row in rows if row.default and row.opens_days is not None), None)
+    days = next((row for row in rows if row.default and row.opens_days is not None), None)
     stage = next((row for row in rows if row.default and row.opens_bbch is not None), None)
     named = settings.window_scheme.get(crop)
     if named is not None:
         row = knowledge.row(named)
         if not isinstance(row, DigWindow) or row.crop not in (crop, ANY_CROP):
             raise KnowledgeError("dig_window", named, f"is not a dig window for {crop}; the book may not name it")
-        calendar = row if row.opens_days is not None else calendar
+        days = row if row.opens_days is not None else days
         stage = row if row.opens_bbch is not None else stage
-    return WindowInForce(calendar=calendar, stage=stage)
+    if days is None and stage is None:
+        raise KnowledgeError("dig_window", str(crop), "no default window for this crop")
+    return WindowInForce(days=days, stage=stage)

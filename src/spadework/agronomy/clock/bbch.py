@@ -25,6 +25,7 @@ _BUD_CODES = range(50, 60)
 _SIDE_BY_SIDE = range(10, 40)
 _NO_SIDE_SHOOTS = 20
 _LAST_STEM_CODE = 39
+_ROUNDING = 1e-9
 
 
 @dataclass(frozen=True)
@@ -94,19 +95,11 @@ def code_on_day(case: Case, day: int) -> tuple[int | WhyUnknown, tuple[str, ...]
     if isinstance(emergence, WhyUnknown):
         return emergence, ()
     if day < emergence:
-        return _before_emergence(case, day, emergence), case.rows.get("emergence", ())
+        return _before_emergence(case, day), case.rows.get("emergence", ())
     reached = [stage for stage in STAGE_CODES if _is_by(case.days[stage], day)]
-    stage = reached[-1]
-    if stage == "emergence":
-        return _leaves_or_buds(case, day, emergence)
-    if stage == "maturity":
-        return STAGE_CODES["maturity"], case.rows["maturity"]
-    following = _next_dated(case, stage)
-    if following is None:
-        return (STAGE_CODES[stage] if case.late else STAGE_CODES["maturity"]), case.rows.get(stage, ())
-    low, high = STAGE_CODES[stage], STAGE_CODES[following]
-    share = _share_of_way(case, stage, following, day)
-    return min(low + int(share * (high - low)), high - 1), case.rows[following]
+    if reached[-1] == "emergence":
+        return _before_flower(case, day, emergence)
+    return _from_flower(case, day, reached[-1])
 
 
 def day_of_code(case: Case, code: int) -> tuple[int | WhyUnknown, tuple[str, ...]]:
@@ -124,41 +117,56 @@ def day_of_code(case: Case, code: int) -> tuple[int | WhyUnknown, tuple[str, ...
         return _day_at_share(case, "emergence", "first_flower", share)
     if code < STAGE_CODES["first_flower"] or code > STAGE_CODES["maturity"]:
         return WhyUnknown.NO_ROW, ()
-    is_filling = code >= STAGE_CODES["pod_fill"] and _dated(case, "pod_fill")
-    start = "pod_fill" if is_filling else "first_flower"
-    end = "pod_fill" if code < STAGE_CODES["pod_fill"] and _dated(case, "pod_fill") else "maturity"
+    has_filling = "pod_fill" in case.legs
+    start = "pod_fill" if has_filling and code > STAGE_CODES["pod_fill"] else "first_flower"
+    end = "pod_fill" if has_filling and code < STAGE_CODES["pod_fill"] else "maturity"
     low, high = STAGE_CODES[start], STAGE_CODES[end]
     return _day_at_share(case, start, end, (code - low) / (high - low))
 
 
-def _before_emergence(case: Case, day: int, emergence: int) -> int:
-    sowing = case.days["sowing"]
-    if isinstance(sowing, WhyUnknown) or "emergence" not in case.legs:
-        return 0 if case.late else STAGE_CODES["emergence"] - 1
+def _before_emergence(case: Case, day: int) -> int:
     share = _share_of_way(case, "sowing", "emergence", day)
-    return min(int(share * STAGE_CODES["emergence"]), STAGE_CODES["emergence"] - 1)
+    if isinstance(share, WhyUnknown):
+        return 0 if case.late else STAGE_CODES["emergence"] - 1
+    return min(int(share * STAGE_CODES["emergence"] + _ROUNDING), STAGE_CODES["emergence"] - 1)
 
 
-def _leaves_or_buds(case: Case, day: int, emergence: int) -> tuple[int | WhyUnknown, tuple[str, ...]]:
+def _before_flower(case: Case, day: int, emergence: int) -> tuple[int | WhyUnknown, tuple[str, ...]]:
     rows = case.rows.get("emergence", ())
     leaves: int | None = None
     if case.node is not None:
         since = case.totals[case.node.clock].between(after=emergence, through=day)
         if isinstance(since, WhyUnknown):
             return since, ()
-        leaves = int(since / (case.node.high if case.late else case.node.low) + 1e-9)
+        leaves = int(since / (case.node.high if case.late else case.node.low) + _ROUNDING)
         rows = (*rows, case.node.row)
     if case.late:
-        if day == emergence:
-            return STAGE_CODES["emergence"], rows
-        return 10 + min(leaves or 0, 9), rows
-    if not _dated(case, "first_flower"):
+        return STAGE_CODES["emergence"] if day == emergence else 10 + min(leaves or 0, 9), rows
+    if "first_flower" not in case.legs:
         return STAGE_CODES["maturity"], rows
     rows = (*rows, *case.legs["first_flower"].rows)
     share = _share_of_way(case, "emergence", "first_flower", day)
-    if case.bud_share is None or share >= case.bud_share:
+    if share is WhyUnknown.WEATHER_MISSING:
+        return share, ()
+    if isinstance(share, WhyUnknown) or case.bud_share is None or share >= case.bud_share:
         return _BUD_CODES[-1], rows
+    # Past nine leaves it may be the stem that is scored.
     return (_LAST_STEM_CODE if leaves is None or leaves >= 9 else 10 + leaves), rows
+
+
+def _from_flower(case: Case, day: int, stage: str) -> tuple[int | WhyUnknown, tuple[str, ...]]:
+    low = STAGE_CODES[stage]
+    following = next((name for name in _later(stage) if name in case.legs), None)
+    if following is None:
+        return (low if case.late else STAGE_CODES["maturity"]), case.rows.get(stage, ())
+    high = STAGE_CODES[following]
+    share = _share_of_way(case, stage, following, day)
+    if share is WhyUnknown.WEATHER_MISSING:
+        return share, ()
+    if isinstance(share, WhyUnknown):
+        # Not reached within the series, and nothing to say how far it has come.
+        return (low if case.late else high - 1), case.rows[following]
+    return min(low + int(share * (high - low) + _ROUNDING), high - 1), case.rows[following]
 
 
 def _day_of_leaf(case: Case, code: int) -> tuple[int | WhyUnknown, tuple[str, ...]]:
@@ -173,41 +181,40 @@ def _day_of_leaf(case: Case, code: int) -> tuple[int | WhyUnknown, tuple[str, ..
 
 
 def _day_at_share(case: Case, start: str, end: str, share: float) -> tuple[int | WhyUnknown, tuple[str, ...]]:
-    first, last = case.days[start], case.days[end]
-    if isinstance(first, WhyUnknown):
-        return first, ()
-    if isinstance(last, WhyUnknown):
-        return last, ()
-    if end not in case.legs:
-        return WhyUnknown.NO_ROW, ()
+    whole, first = _whole_way(case, start, end), case.days[start]
+    if isinstance(whole, WhyUnknown) or isinstance(first, WhyUnknown):
+        return whole if isinstance(whole, WhyUnknown) else first, ()
     running = case.totals[case.legs[end].clock]
-    whole = running.between(after=first, through=last)
-    if isinstance(whole, WhyUnknown):
-        return whole, ()
     return running.day_reaching(after=first, target=share * whole), case.rows[end]
 
 
-def _share_of_way(case: Case, start: str, end: str, day: int) -> float:
-    """Share of the degree-days from one dated stage to the next that have passed on a day."""
-    first, last = case.days[start], case.days[end]
-    assert isinstance(first, int)  # noqa: S101 - callers ask only between dated stages
-    assert isinstance(last, int)  # noqa: S101
-    running = case.totals[case.legs[end].clock]
-    passed = running.between(after=first, through=day)
-    whole = running.between(after=first, through=last)
-    if isinstance(passed, WhyUnknown) or isinstance(whole, WhyUnknown) or whole <= 0:
-        return (day - first) / max(last - first, 1)
-    return passed / whole
+def _share_of_way(case: Case, start: str, end: str, day: int) -> float | WhyUnknown:
+    """Share of the degree-days from one stage to a later one that have passed on a day."""
+    whole, first = _whole_way(case, start, end), case.days[start]
+    if isinstance(whole, WhyUnknown) or isinstance(first, WhyUnknown):
+        return whole if isinstance(whole, WhyUnknown) else first
+    passed = case.totals[case.legs[end].clock].between(after=first, through=day)
+    return passed if isinstance(passed, WhyUnknown) else passed / whole
 
 
-def _dated(case: Case, stage: str) -> bool:
-    return not isinstance(case.days[stage], WhyUnknown)
+def _whole_way(case: Case, start: str, end: str) -> float | WhyUnknown:
+    """Degree-days from one stage to a later one: their own sum, else what lies between their days."""
+    first, last, leg = case.days[start], case.days[end], case.legs.get(end)
+    if isinstance(first, WhyUnknown):
+        return first
+    if leg is None:
+        return last if isinstance(last, WhyUnknown) else WhyUnknown.NO_ROW
+    if leg.start == start:
+        return leg.high if case.late else leg.low
+    if isinstance(last, WhyUnknown):
+        return last
+    return case.totals[leg.clock].between(after=first, through=last)
 
 
 def _is_by(reached: int | WhyUnknown, day: int) -> bool:
     return not isinstance(reached, WhyUnknown) and reached <= day
 
 
-def _next_dated(case: Case, stage: str) -> str | None:
+def _later(stage: str) -> list[str]:
     names = list(STAGE_CODES)
-    return next((name for name in names[names.index(stage) + 1 :] if _dated(case, name)), None)
+    return names[names.index(stage) + 1 :]

@@ -123,15 +123,15 @@ def _quarter(low: Floats, high: Floats, base: Floats, cap: Floats | None) -> Flo
 
 
 def _over_triangle(low: Floats, high: Floats, limit: Floats) -> Floats:
-    span = np.where(high > low, high - low, 1.0)
-    part = np.maximum(high - limit, 0.0) ** 2 / (2 * span)
+    span = high - low
+    # Held within the day's span, nothing overflows on a day with next to no swing.
+    part = np.clip(high - limit, 0.0, span) ** 2 / (2 * np.where(span > 0, span, 1.0))
     return np.where(low >= limit, (low + high) / 2 - limit, part)
 
 
 def _over_sine(low: Floats, high: Floats, limit: Floats) -> Floats:
     mean, swing = (low + high) / 2, (high - low) / 2
-    ratio = (limit - mean) / np.where(swing > 0, swing, 1.0)
-    rise = np.arcsin(np.clip(ratio, -1.0, 1.0))
+    rise = np.arcsin(np.clip(limit - mean, -swing, swing) / np.where(swing > 0, swing, 1.0))
     part = ((mean - limit) * (np.pi / 2 - rise) + swing * np.cos(rise)) / np.pi
     return np.where(low >= limit, mean - limit, np.where(high <= limit, 0.0, part))
 

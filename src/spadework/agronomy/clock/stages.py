@@ -82,6 +82,8 @@ class StageEstimates:
         """
         if self.sown_on is not None and day < self.sown_on:
             raise DomainError("day", day.isoformat(), f"on or after sowing ({self.sown_on})")
+        if day > self.series.last_day:
+            return StageOnDay(None, None, WhyUnknown.BEYOND_SERIES)
         first, rows = code_on_day(self.late, day.toordinal())
         second, more_rows = code_on_day(self.early, day.toordinal())
         for code in (first, second):

@@ -326,11 +326,13 @@ def _disagreement(clocks: _Clocks, state: TimingState) -> tuple[Doubt, ...]:
     """Doubt where degree-days put the dig on the other side of a limit than the calendar."""
     dug_on, estimate, late = clocks.dug_on, clocks.estimate, clocks.late
     opens, closes = estimate.thermal_opens, estimate.thermal_closes
+    is_late = late is not None and dug_on >= late.high
     if state is TimingState.IN_WINDOW:
         too_soon = opens is not None and dug_on < opens.low
-        too_late = (closes is not None and dug_on > closes.high) or (late is not None and dug_on >= late.high)
-        return (Doubt.CLOCKS_DISAGREE,) if too_soon or too_late else ()
-    return (Doubt.CLOCKS_DISAGREE,) if opens is not None and dug_on >= opens.high else ()
+        is_past = closes is not None and dug_on > closes.high
+        return (Doubt.CLOCKS_DISAGREE,) if too_soon or is_past or is_late else ()
+    is_open = opens is not None and dug_on >= opens.high
+    return (Doubt.CLOCKS_DISAGREE,) if is_open or is_late else ()
 
 
 def _is(order: Order, seen: int, other: int) -> tuple[bool, bool]:

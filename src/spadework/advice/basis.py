@@ -1,0 +1,72 @@
+"""What an advice stands on: every knowledge row that a figure or sentence of it names."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import fields, is_dataclass
+
+from spadework import __version__
+from spadework.advice.value import Basis, Message, SourceUsed, TargetInForce, Timing
+from spadework.knowledge.rows import Knowledge, Measured, Row
+from spadework.quantity import Grade, Quantity
+from spadework.records.types import Settings
+
+__all__ = ["basis_of"]
+
+
+def basis_of(parts: tuple[object, ...], *, knowledge: Knowledge, settings: Settings) -> Basis:
+    """Collect the rows named anywhere in the parts of an advice, in the order of their first use."""
+    names = dict.fromkeys(name for part in parts for name in _named_rows(part))
+    return Basis(
+        version=__version__,
+        knowledge_hash=knowledge.content_hash,
+        seed=settings.seed,
+        level=knowledge.figure("planning.interval_level").central,
+        rows=tuple(_used(name, knowledge, settings) for name in names),
+    )
+
+
+def _named_rows(value: object) -> Iterator[str]:
+    if isinstance(value, Quantity | Message):
+        yield from value.sources
+    if isinstance(value, TargetInForce):
+        yield value.scheme
+    if isinstance(value, Timing):
+        yield from value.window_scheme.split(" + ")
+    if is_dataclass(value) and not isinstance(value, type):
+        for item in fields(value):
+            yield from _named_rows(getattr(value, item.name))
+    elif isinstance(value, tuple):
+        for item in value:
+            yield from _named_rows(item)
+    elif isinstance(value, Mapping):
+        for item in value.values():
+            yield from _named_rows(item)
+
+
+def _used(name: str, knowledge: Knowledge, settings: Settings) -> SourceUsed:
+    if name.startswith("local_target."):
+        local = next(target for crop, target in settings.local_target.items() if name == f"local_target.{crop}")
+        return SourceUsed(
+            row=name,
+            figure=f"{local.value:g} {local.counting_unit}/plant",
+            grade=Grade.JUDGEMENT,
+            citation=local.source or "The user's own figure, in the book.",
+            overridden=True,
+        )
+    row = knowledge.row(name)
+    return SourceUsed(
+        row=name,
+        figure=_figure(row),
+        grade=row.grade,
+        citation=knowledge.sources[row.source].citation,
+        overridden=row.overridden,
+    )
+
+
+def _figure(row: Row) -> str:
+    """The row's figure in a few characters; its scope where it carries none."""
+    if not isinstance(row, Measured):
+        return row.scope
+    span = "" if row.low is None or row.high is None else f" ({row.low:g} to {row.high:g})"
+    return f"{row.central:g}{span} {row.unit}".removesuffix(" 1")

@@ -1,0 +1,177 @@
+"""What colours, positions and double scoring of a visit say, beside the verdict."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from spadework.advice.value import Agreement, ColourReading, Message, PositionReading, Timing
+from spadework.advice.visit import Visit
+from spadework.agronomy.agreement import scorer_agreement
+from spadework.agronomy.clustered_mean import clustered_mean
+from spadework.agronomy.scoring.plants import ColourShare, PlantReading, colour_share
+from spadework.agronomy.scoring.share import CORRELATIONS, correlation_prior
+from spadework.knowledge.rows import Knowledge
+from spadework.quantity import Grade, Quantity
+from spadework.records.types import FieldRecords, InoculantForm, Placement
+
+__all__ = ["agreement_reading", "colour_reading", "position_reading"]
+
+Floats = NDArray[np.float64]
+
+_EFFECTIVE_CLASS_LIMITS = np.array([1.0, 6.0, 11.0, 21.0, 51.0])
+"""Effective nodules at which two scorers are taken to differ by a class, for the weighted kappa."""
+
+
+def colour_reading(visit: Visit, *, knowledge: Knowledge, level: float, timing: Timing) -> ColourReading:
+    """Inside colours of all nodules cut, and what they mean at this age of the crop."""
+    counts = visit.counts(counted_sizes="any_size")
+    prior = knowledge.figure("red.plant_correlation").central
+    shares = {
+        "red": colour_share(cut=counts.cut, seen=counts.red, prior_correlation=prior),
+        "white": colour_share(cut=counts.cut, seen=visit.column("white"), prior_correlation=prior),
+        "green_brown": colour_share(cut=counts.cut, seen=visit.column("green_brown"), prior_correlation=prior),
+    }
+    red = shares["red"]
+    quantities = {name: None if share is None else _as_quantity(share, level) for name, share in shares.items()}
+    return ColourReading(
+        cut_open=0 if red is None else red.cut,
+        red_pink=quantities["red"],
+        white=quantities["white"],
+        green_brown=quantities["green_brown"],
+        message=_colour_message(shares, knowledge, timing),
+    )
+
+
+def _as_quantity(share: ColourShare, level: float) -> Quantity:
+    low, high = share.posterior.interval(level)
+    return Quantity(
+        value=min(max(share.mean, low), high),
+        unit="1",
+        low=low,
+        high=high,
+        level=level,
+        sources=("red.plant_correlation",),
+        grade=Grade.JUDGEMENT,
+    )
+
+
+def _colour_message(shares: dict[str, ColourShare | None], knowledge: Knowledge, timing: Timing) -> Message:
+    red = shares["red"]
+    if red is None:
+        return Message("verdict.colour.not_cut", sources=("statement.colour.expose", "statement.colour.pink_red"))
+    means = {name: 0.0 if share is None else share.mean for name, share in shares.items()}
+    notable, mostly = "colour.notable", "colour.mostly_red"
+    if means["green_brown"] >= max(knowledge.figure(notable).central, means["white"]):
+        late = timing.state == "too_late"
+        reading = ("green_brown_late", "dark_late", notable) if late else ("green_brown", "green_brown", notable)
+    elif means["white"] >= knowledge.figure(notable).central:
+        early = timing.state in ("too_early", "first_look")
+        reading = ("white_early", "white_young", notable) if early else ("white", "white_old", notable)
+    elif means["red"] >= knowledge.figure(mostly).central:
+        reading = ("mostly_red", "pink_red", mostly)
+    else:
+        reading = ("mixed", "pink_red", mostly)
+    message, statement, limit = reading
+    return Message(
+        f"verdict.colour.{message}", {**means, "cut": red.cut}, sources=(f"statement.colour.{statement}", limit)
+    )
+
+
+def position_reading(
+    visit: Visit, reading: PlantReading, *, records: FieldRecords, knowledge: Knowledge, level: float
+) -> PositionReading:
+    """Crown against lateral nodules, and what that says of the inoculant and the residents."""
+    crown, lateral = visit.by_plant(reading.crown), visit.by_plant(reading.lateral)
+    total = crown + lateral
+    known = ~np.isnan(total)
+    if not known.any():
+        return PositionReading(crown_share=None, plants_with_crown=None, message=Message("verdict.position.unknown"))
+    with_nodules = known & (total > 0)
+    if not with_nodules.any():
+        return PositionReading(crown_share=None, plants_with_crown=None, message=Message("verdict.position.none"))
+    share = _mean_of_plants(
+        crown[with_nodules] / total[with_nodules], visit.stop_of_plant[with_nodules], knowledge, level
+    )
+    with_crown = _mean_of_plants((crown[known] >= 0.5).astype(float), visit.stop_of_plant[known], knowledge, level)
+    return PositionReading(
+        crown_share=share,
+        plants_with_crown=with_crown,
+        message=_position_message(share.value, records, knowledge),
+    )
+
+
+def _position_message(crown: float, records: FieldRecords, knowledge: Knowledge) -> Message:
+    zone = knowledge.figure("position.zone_share").central
+    used = [row for row in records.inoculation if row.form is not InoculantForm.NONE]
+    in_furrow = any(row.placement is Placement.FURROW or row.form is InoculantForm.GRANULE for row in used)
+    statements: tuple[str, ...]
+    if crown >= zone:
+        reading, statements = ("crown" if crown >= 1 - zone else "both"), ("crown_inoculant",)
+    elif in_furrow:
+        reading, statements = "lateral_granule", ("granule_farther", "furrow_vs_mixed")
+    elif used:
+        reading, statements = "lateral_inoculated", ("lateral_residents", "salinity_confounder")
+    else:
+        reading, statements = "lateral", ("lateral_residents",)
+    sources = (*(f"statement.position.{name}" for name in statements), "position.zone_share")
+    return Message(f"verdict.position.{reading}", {"crown": crown}, sources=sources)
+
+
+def _mean_of_plants(values: Floats, stop: NDArray[np.intp], knowledge: Knowledge, level: float) -> Quantity:
+    """Mean of a share over plants, with an interval that respects stops."""
+    posterior = clustered_mean(
+        values=values,
+        stop=stop,
+        correlation=CORRELATIONS,
+        weights=correlation_prior(knowledge.figure("planning.stop_correlation").central),
+        planning_sd=0.3,
+    )
+    low, high = posterior.interval(level)
+    mean = float(values.mean())
+    return Quantity(
+        value=mean,
+        unit="1",
+        low=min(max(low, 0.0), mean),
+        high=max(min(high, 1.0), mean),
+        level=level,
+        sources=("planning.stop_correlation",),
+        grade=Grade.JUDGEMENT,
+    )
+
+
+def agreement_reading(visit: Visit, reading: PlantReading, *, knowledge: Knowledge) -> Agreement | None:
+    """How far the scorers of double-scored plants agree; None when no plant was scored twice."""
+    times = np.bincount(visit.plant_of_row, minlength=len(visit.plants))
+    twice = times[visit.plant_of_row] > 1
+    if not twice.any():
+        return None
+    limit = knowledge.figure("agreement.kappa_warning").central
+    scorers = [row.scorer or "?" for row in visit.rows]
+    known = twice & ~np.isnan(reading.effective)
+    summary = scorer_agreement(
+        plant=visit.plant_of_row[known],
+        scorer=np.array(scorers)[known],
+        category=np.searchsorted(_EFFECTIVE_CLASS_LIMITS, reading.effective[known], side="right"),
+        count=reading.effective[known],
+        categories=len(_EFFECTIVE_CLASS_LIMITS) + 1,
+        warn_below=limit,
+    )
+    if summary.weighted_kappa is None:
+        message = Message("verdict.agreement.unknown", {"plants": summary.plants})
+    else:
+        state = "poor" if summary.warning else "good"
+        message = Message(
+            f"verdict.agreement.{state}",
+            {"plants": summary.plants, "kappa": summary.weighted_kappa},
+            sources=("agreement.kappa_warning",),
+        )
+    return Agreement(
+        plants=summary.plants,
+        scorers=summary.scorers,
+        weighted_kappa=summary.weighted_kappa,
+        observed_agreement=summary.observed_agreement,
+        intraclass_correlation=summary.intraclass_correlation,
+        warning=summary.warning,
+        message=message,
+    )

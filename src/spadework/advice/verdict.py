@@ -1,0 +1,297 @@
+"""How well: the share of plants adequate, its class with a probability, and the reasons."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from spadework.advice.readings import agreement_reading, colour_reading, position_reading
+from spadework.advice.value import ClassProbability, Message, Patch, StopSummary, TargetInForce, Timing, Verdict
+from spadework.advice.visit import Visit
+from spadework.agronomy.binomial import jeffreys_interval
+from spadework.agronomy.clustered_mean import clustered_mean
+from spadework.agronomy.patch import find_patch
+from spadework.agronomy.scoring.plants import PlantReading, read_plants
+from spadework.agronomy.scoring.share import CORRELATIONS, SharePosterior, correlation_prior, field_share
+from spadework.knowledge.rows import Classes, Knowledge
+from spadework.quantity import Grade, Quantity, worst_grade
+from spadework.records.types import FieldRecords, Texture
+
+__all__ = ["Scored", "score_visit", "verdict_of"]
+
+NONE_AT_ALL = "none"
+"""Leading class of a visit that found no nodule on any plant; its probability is that of the worst class."""
+
+Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class Scored:
+    """One visit read against one target: a reading of every scoring, and values of every plant.
+
+    ``chance`` (of being adequate) and ``effective`` have shape (plants,), NaN where unknown. ``share`` is
+    None when nothing is known of any plant.
+    """
+
+    visit: Visit
+    target: TargetInForce
+    reading: PlantReading
+    chance: Floats
+    effective: Floats
+    share: SharePosterior | None
+
+
+def score_visit(visit: Visit, *, target: TargetInForce, knowledge: Knowledge) -> Scored:
+    """Read every plant of a visit against the target, and the field from its plants."""
+    reading = read_plants(
+        visit.counts(counted_sizes=target.counts),
+        target=target.value,
+        more_than=target.comparison == "more_than",
+        prior_red_correlation=knowledge.figure("red.plant_correlation").central,
+    )
+    chance = visit.by_plant(reading.adequate)
+    return Scored(
+        visit=visit,
+        target=target,
+        reading=reading,
+        chance=chance,
+        effective=visit.by_plant(reading.effective),
+        share=field_share(
+            stop=visit.stop_of_plant,
+            chance=chance,
+            prior_correlation=knowledge.figure("planning.stop_correlation").central,
+        ),
+    )
+
+
+def verdict_of(
+    scored: Scored, *, records: FieldRecords, timing: Timing, knowledge: Knowledge, settle_at: float, seed: int
+) -> Verdict | None:
+    """Put the verdict of a visit together; None when no plant could be read against the target."""
+    share = scored.share
+    if share is None:
+        return None
+    visit, target = scored.visit, scored.target
+    level = knowledge.figure("planning.interval_level").central
+    classes = knowledge.row("classes.share_adequate")
+    assert isinstance(classes, Classes)  # noqa: S101 - ids of that name are held to that table by a test
+    probabilities = share.class_probabilities(classes.limits)
+    nothing_found = bool(np.nansum(visit.by_plant(scored.reading.crown + scored.reading.lateral)) == 0)
+    best = int(np.argmax(probabilities))
+    leading = NONE_AT_ALL if nothing_found else classes.names[best]
+    probability = float(probabilities[0] if nothing_found else probabilities[best])
+    patch = _patch(scored, knowledge=knowledge, level=level, seed=seed)
+    used = _rows_used(scored, classes.id)
+    low, high = share.interval(level)
+    share_quantity = Quantity(
+        value=min(max(share.mean, low), high),
+        unit="1",
+        low=low,
+        high=high,
+        level=level,
+        sources=used,
+        grade=worst_grade(target.grade, classes.grade),
+    )
+    known = ~np.isnan(scored.chance)
+    return Verdict(
+        target=target,
+        plants=int(known.sum()),
+        stops=len(np.unique(visit.stop_of_plant[known])),
+        adequate_as_counted=float(np.nansum(scored.chance)),
+        share=share_quantity,
+        classes=tuple(
+            ClassProbability(name=name, probability=float(chance))
+            for name, chance in zip(classes.names, probabilities, strict=True)
+        ),
+        leading=leading,
+        probability=probability,
+        by_number_only=scored.reading.red is None and not nothing_found,
+        headline=_headline(leading, probability, timing=timing, patch=patch, settle_at=settle_at, plants=known.sum()),
+        reasons=_reasons(scored, share_quantity, records=records, nothing_found=nothing_found, used=used),
+        stop_summaries=_stop_summaries(scored, patch, knowledge=knowledge, level=level),
+        mean_effective=_mean_effective(scored, knowledge=knowledge, level=level),
+        patch=patch,
+        colour=colour_reading(visit, knowledge=knowledge, level=level, timing=timing),
+        position=position_reading(visit, scored.reading, records=records, knowledge=knowledge, level=level),
+        agreement=agreement_reading(scored.visit, scored.reading, knowledge=knowledge),
+        class_limits=classes.limits,
+    )
+
+
+def _rows_used(scored: Scored, classes: str) -> tuple[str, ...]:
+    rows = [scored.target.scheme, classes, "planning.stop_correlation"]
+    if scored.reading.red is not None:
+        rows.append("red.plant_correlation")
+    return tuple(rows)
+
+
+def _headline(
+    leading: str, probability: float, *, timing: Timing, patch: Patch | None, settle_at: float, plants: int
+) -> Message:
+    if timing.state in ("too_early", "first_look"):
+        return Message(f"verdict.headline.early.{leading}", {"probability": probability})
+    if timing.state == "too_late":
+        return Message(f"verdict.headline.late.{leading}", {"probability": probability})
+    if patch is not None:
+        return Message(
+            "verdict.headline.patchy.any",
+            {"poor_stops": ", ".join(patch.poor_stops), "good_stops": ", ".join(patch.good_stops)},
+        )
+    state = "settled" if probability >= settle_at else "unsettled"
+    return Message(f"verdict.headline.{leading}.{state}", {"probability": probability, "plants": int(plants)})
+
+
+def _reasons(
+    scored: Scored, share: Quantity, *, records: FieldRecords, nothing_found: bool, used: tuple[str, ...]
+) -> tuple[Message, ...]:
+    chance, target = scored.chance, scored.target
+    known = ~np.isnan(chance)
+    plants = int(known.sum())
+    words = {"at_least": "at least {:g}", "more_than": "more than {:g}"}[target.comparison].format(target.value)
+    reasons = [
+        Message(
+            "verdict.reason.counted",
+            {
+                "adequate": float(np.nansum(chance)),
+                "plants": plants,
+                "target_words": words,
+                "unit": target.counting_unit,
+            },
+            sources=(target.scheme,),
+        ),
+        Message(
+            "verdict.reason.share",
+            {"share": share.value, "low": share.low, "high": share.high, "level": share.level, "plants": plants},
+            sources=used,
+        ),
+    ]
+    if scored.reading.red is None and not nothing_found:
+        reasons.append(Message("verdict.reason.number_only"))
+    if nothing_found:
+        upper = 1 - 0.05 ** (1 / plants)  # rule of three, exact: hanley1983
+        reasons.append(Message("verdict.reason.none_upper", {"plants": plants, "high": upper}))
+    doubtful = int(np.count_nonzero((chance > 0.05) & (chance < 0.95)))
+    if doubtful:
+        reasons.append(Message("verdict.reason.doubtful", {"plants": doubtful}))
+    unknown = len(chance) - plants
+    if unknown:
+        by_size = target.counts != "any_size" and any(row.size_class is None for row in scored.visit.rows)
+        reasons.append(Message(f"verdict.reason.{'size_unknown' if by_size else 'unknown'}", {"plants": unknown}))
+    if target.grade is Grade.JUDGEMENT:
+        reasons.append(Message("verdict.reason.target_judgement", sources=(target.scheme,)))
+    if records.field.soil_texture is Texture.SAND:
+        reasons.append(Message("verdict.reason.sandy", sources=("statement.score.sandy_fewer",)))
+    if len(scored.visit.stops) == 1:
+        reasons.append(Message("verdict.reason.one_stop", sources=("planning.stop_correlation",)))
+    return tuple(reasons)
+
+
+def _patch(scored: Scored, *, knowledge: Knowledge, level: float, seed: int) -> Patch | None:
+    limit = knowledge.figure("planning.patch_p").central
+    known = ~np.isnan(scored.chance)
+    found = find_patch(
+        stop=scored.visit.stop_of_plant[known],
+        adequate=scored.chance[known],
+        effective=scored.effective[known],
+        rng=np.random.default_rng(seed),
+        limit=limit,
+    )
+    if found is None:
+        return None
+    poor, good = (
+        _share_of_stops(scored, group, knowledge=knowledge, level=level) for group in (found.poor, found.good)
+    )
+    names = scored.visit.stops
+    poor_stops = tuple(names[number] for number in found.poor)
+    good_stops = tuple(names[number] for number in found.good)
+    return Patch(
+        p_value=found.p_value,
+        poor_stops=poor_stops,
+        good_stops=good_stops,
+        poor_share=poor,
+        good_share=good,
+        message=Message(
+            "verdict.patch.found",
+            {
+                "p_value": found.p_value,
+                "poor": poor.value,
+                "good": good.value,
+                "poor_stops": ", ".join(poor_stops),
+                "good_stops": ", ".join(good_stops),
+            },
+            sources=("planning.patch_p",),
+        ),
+    )
+
+
+def _share_of_stops(scored: Scored, stops: tuple[int, ...], *, knowledge: Knowledge, level: float) -> Quantity:
+    """Share adequate of some stops taken for themselves."""
+    here = np.isin(scored.visit.stop_of_plant, stops)
+    posterior = field_share(
+        stop=scored.visit.stop_of_plant[here],
+        chance=scored.chance[here],
+        prior_correlation=knowledge.figure("planning.stop_correlation").central,
+    )
+    assert posterior is not None  # noqa: S101 - callers pass stops with known plants
+    low, high = posterior.interval(level)
+    return Quantity(
+        value=min(max(posterior.mean, low), high),
+        unit="1",
+        low=low,
+        high=high,
+        level=level,
+        sources=(scored.target.scheme, "planning.stop_correlation"),
+        grade=scored.target.grade,
+    )
+
+
+def _stop_summaries(
+    scored: Scored, patch: Patch | None, *, knowledge: Knowledge, level: float
+) -> tuple[StopSummary, ...]:
+    summaries = []
+    for number, name in enumerate(scored.visit.stops):
+        here = (scored.visit.stop_of_plant == number) & ~np.isnan(scored.chance)
+        known = bool(here.any())
+        summaries.append(
+            StopSummary(
+                stop=name,
+                plants=int(np.count_nonzero(scored.visit.stop_of_plant == number)),
+                adequate=float(scored.chance[here].sum()) if known else None,
+                share=_stop_share(scored.chance[here], level) if known else None,
+                mean_effective=float(scored.effective[here].mean()) if known else None,
+                in_patch=None if patch is None else "poor" if name in patch.poor_stops else "good",
+            )
+        )
+    return tuple(summaries)
+
+
+def _stop_share(chance: Floats, level: float) -> Quantity:
+    """Share adequate at one stop as it was dug: the plants there are the sample, nothing is said of the field."""
+    low, high = jeffreys_interval(float(chance.sum()), len(chance), level)
+    value = float(chance.mean())
+    return Quantity(value=value, unit="1", low=min(low, value), high=max(high, value), level=level)
+
+
+def _mean_effective(scored: Scored, *, knowledge: Knowledge, level: float) -> Quantity:
+    known = ~np.isnan(scored.effective)
+    values = scored.effective[known]
+    sparse = scored.share is not None and scored.share.mean < 0.5
+    spread = "planning.count_cv_sparse" if sparse else "planning.count_cv"
+    posterior = clustered_mean(
+        values=values,
+        stop=scored.visit.stop_of_plant[known],
+        correlation=CORRELATIONS,
+        weights=correlation_prior(knowledge.figure("planning.stop_correlation").central),
+        planning_sd=max(knowledge.figure(spread).central * float(values.mean()), 0.5),
+    )
+    low, high = posterior.interval(level)
+    return Quantity(
+        value=float(values.mean()),
+        unit=f"{scored.target.counting_unit}/plant",
+        low=max(min(low, float(values.mean())), 0.0),
+        high=max(high, float(values.mean())),
+        level=level,
+        sources=(spread, "planning.stop_correlation"),
+    )

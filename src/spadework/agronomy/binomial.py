@@ -1,0 +1,107 @@
+"""Shares of plants: the interval of one sample, and how many plants a wanted precision takes."""
+
+from __future__ import annotations
+
+import math
+
+from scipy.special import betaincinv, ndtri
+
+from spadework.errors import DomainError
+
+__all__ = ["design_effect", "jeffreys_interval", "plants_for_share"]
+
+
+def jeffreys_interval(adequate: float, plants: int, level: float) -> tuple[float, float]:
+    """Interval of a share from independent plants, by the Jeffreys prior.
+
+    Parameters
+    ----------
+    adequate : float
+        Plants that have the property; may be a sum of probabilities. [plants]
+    plants : int
+        Plants looked at.
+    level : float
+        How often such intervals hold. [1]
+
+    Returns
+    -------
+    tuple of float
+        Low and high; opened to 0 where no plant has the property and to 1 where all have. [1]
+
+    Raises
+    ------
+    DomainError
+        If ``adequate`` is not from 0 to ``plants``, or there is no plant.
+
+    References
+    ----------
+    brown2001
+    """
+    if plants < 1:
+        raise DomainError("plants", plants, "at least 1")
+    if not 0 <= adequate <= plants + 1e-9:
+        raise DomainError("adequate", adequate, f"from 0 to {plants}")
+    a, b = adequate + 0.5, max(plants - adequate, 0.0) + 0.5
+    low = 0.0 if adequate == 0 else float(betaincinv(a, b, (1 - level) / 2))
+    high = 1.0 if adequate >= plants else float(betaincinv(a, b, (1 + level) / 2))
+    return low, high
+
+
+def design_effect(*, plants_per_stop: float, correlation: float) -> float:
+    """How many plants in stops are worth one plant dug alone.
+
+    Parameters
+    ----------
+    plants_per_stop : float
+        Plants dug at each stop.
+    correlation : float
+        Intra-stop correlation. [1]
+
+    References
+    ----------
+    kish1965
+    """
+    return 1 + (plants_per_stop - 1) * correlation
+
+
+def plants_for_share(
+    *,
+    share: float,
+    half_width: float,
+    level: float | None = None,
+    z: float | None = None,
+    population: float = math.inf,
+    design_effect: float = 1.0,
+) -> int:
+    """Plants that bring the interval of a share to a wanted half width.
+
+    Parameters
+    ----------
+    share : float
+        Share that is expected; 0.5 is the safe side. [1]
+    half_width : float
+        Half width of the interval that is wanted. [1]
+    level, z : float
+        How often the interval shall hold, or the normal deviate itself; exactly one of the two.
+    population : float
+        Plants there are; matters only for small plots.
+    design_effect : float
+        See ``design_effect``. [1]
+
+    Raises
+    ------
+    DomainError
+        If a share or half width lies outside (0, 1), or not exactly one of ``level`` and ``z`` is given.
+
+    References
+    ----------
+    cochran1977
+    """
+    for name, value in (("share", share), ("half_width", half_width)):
+        if not 0 < value < 1:
+            raise DomainError(name, value, "between 0 and 1")
+    if (level is None) == (z is None):
+        raise DomainError("level and z", (level, z), "given one and not the other")
+    deviate = z if z is not None else float(ndtri((1 + (level or 0.0)) / 2))
+    without_end = deviate**2 * share * (1 - share) / half_width**2
+    return math.ceil(without_end / (1 + (without_end - 1) / population) * design_effect - 1e-9)
