@@ -29,8 +29,9 @@ from spadework.records.types import (
     SoilTestRow,
     WeatherRow,
 )
+from spadework.records.units import MEASURES, from_inside
 
-__all__ = ["Readings", "check_tables", "repeated_keys"]
+__all__ = ["Readings", "check_tables", "nameless_scorers", "repeated_keys"]
 
 Readings = Mapping[type[Record], TableReading[Any]]
 RowT = TypeVar("RowT", bound=Record)
@@ -51,11 +52,12 @@ def check_tables(settings: Settings, readings: Readings) -> Iterator[Fault]:
     yield from _field_faults(fields)
     yield from _dig_faults(_rows(readings, DigRow), fields, settings.today)
     yield from _plants_without_dig(readings)
+    yield from nameless_scorers(_rows(readings, PlantRow), PlantRow.file)
     yield from _station_faults(fields, readings)
-    yield from _reversed_temperatures(_rows(readings, WeatherRow))
-    yield from _reversed_temperatures(_rows(readings, NormalRow))
+    yield from _reversed_temperatures(_rows(readings, WeatherRow), settings)
+    yield from _reversed_temperatures(_rows(readings, NormalRow), settings)
     yield from _months_missing(_rows(readings, NormalRow))
-    yield from _soil_faults(_rows(readings, SoilTestRow))
+    yield from _soil_faults(_rows(readings, SoilTestRow), settings)
     yield from _inoculation_faults(_rows(readings, InoculationRow), fields)
 
 
@@ -251,6 +253,24 @@ def _plants_without_dig(readings: Readings) -> Iterator[Fault]:
         )
 
 
+def nameless_scorers(rows: Sequence[PlantRow], file: str) -> Iterator[Fault]:
+    """Warn of plants scored more than once where one of the rows does not say by whom."""
+    named = {(row.field, row.date, row.stop, row.plant): row for row in rows if row.scorer is not None}
+    for row in rows:
+        other = named.get((row.field, row.date, row.stop, row.plant)) if row.scorer is None else None
+        if other is not None:
+            yield Fault(
+                file,
+                row.line,
+                "scorer",
+                "plants.scorer.missing",
+                f"Plant {row.plant} of stop {row.stop} is there twice (line {other.line}, scorer {other.scorer}), "
+                "here without a scorer.",
+                "Write who scored it, or take the row out if it is the same score typed twice.",
+                severity="warning",
+            )
+
+
 def _station_faults(fields: Sequence[FieldRow], readings: Readings) -> Iterator[Fault]:
     stations: set[str] = set()
     for table in (WeatherRow, NormalRow):
@@ -276,15 +296,22 @@ def _station_faults(fields: Sequence[FieldRow], readings: Readings) -> Iterator[
         )
 
 
-def _reversed_temperatures(rows: Sequence[WeatherRow] | Sequence[NormalRow]) -> Iterator[Fault]:
+def _as_written(value: float, measure: str, settings: Settings) -> str:
+    """Show a value in the unit of the book, as it stands in the cell."""
+    unit = settings.units.get(measure, next(iter(MEASURES[measure])))
+    return f"{from_inside(value, measure=measure, unit=unit):.6g} {unit}"
+
+
+def _reversed_temperatures(rows: Sequence[WeatherRow] | Sequence[NormalRow], settings: Settings) -> Iterator[Fault]:
     for row in rows:
         if row.TMAX is not None and row.TMIN is not None and row.TMIN > row.TMAX:
+            low, high = (_as_written(value, "temperature", settings) for value in (row.TMIN, row.TMAX))
             yield Fault(
                 row.file,
                 row.line,
                 "TMIN",
                 f"{table_name(type(row))}.temperature.reversed",
-                f"TMIN ({row.TMIN:.1f} degC) is above TMAX ({row.TMAX:.1f} degC) at station {row.station}.",
+                f"TMIN ({low}) is above TMAX ({high}) at station {row.station}.",
                 "Swap the two if they stand in each other's column, or leave the doubtful one empty.",
             )
 
@@ -307,15 +334,16 @@ def _months_missing(rows: Sequence[NormalRow]) -> Iterator[Fault]:
             )
 
 
-def _soil_faults(rows: Sequence[SoilTestRow]) -> Iterator[Fault]:
+def _soil_faults(rows: Sequence[SoilTestRow], settings: Settings) -> Iterator[Fault]:
     for row in rows:
         if row.depth_bottom <= row.depth_top:
+            top, bottom = (_as_written(value, "depth", settings) for value in (row.depth_top, row.depth_bottom))
             yield Fault(
                 SoilTestRow.file,
                 row.line,
                 "depth_bottom",
                 "soil_tests.depth.reversed",
-                f"The sample ends at {row.depth_bottom:g} cm, not below its start at {row.depth_top:g} cm.",
+                f"The sample ends at {bottom}, not below its start at {top}.",
                 "Swap depth_top and depth_bottom, or correct them.",
             )
         if row.ph is not None and row.ph_method is None:

@@ -10,7 +10,7 @@ from typing import Any, TypeVar
 from spadework.errors import BookFaults, Fault, RecordError
 from spadework.records.book_toml import BOOK_FILE, read_settings
 from spadework.records.cells import closest
-from spadework.records.check import Readings, check_tables, repeated_keys
+from spadework.records.check import Readings, check_tables, nameless_scorers, repeated_keys
 from spadework.records.check_plants import check_plants
 from spadework.records.columns import columns_of, table_name
 from spadework.records.dialect import read_bytes
@@ -79,7 +79,12 @@ def check_plants_alone(path: Path) -> tuple[tuple[PlantRow, ...] | None, tuple[F
     """Read a plants table that stands without a book and list all faults; no rows where one is an error."""
     reading = _table(path, PlantRow, _NO_SETTINGS)
     rows, plant_faults = check_plants(reading.rows, file=path.name, counting_units={})
-    faults = [*reading.faults, *repeated_keys(PlantRow, rows, path.name), *plant_faults]
+    faults = [
+        *reading.faults,
+        *repeated_keys(PlantRow, rows, path.name),
+        *nameless_scorers(rows, path.name),
+        *plant_faults,
+    ]
     if reading.usable and not reading.columns["field"]:
         faults.append(_no_rows(path.name, "plant"))
     listed = _in_order(faults)

@@ -72,7 +72,11 @@ def read_table(table: type[RowT], data: bytes, *, file: str, settings: Settings)
         if refusals:
             at_fault.update(_report(sheet, name, cells, refusals))
     if settings.decimal_mark is None:
-        numbers = {name: cells for name, cells in texts.items() if plans[name].kind is Kind.NUMBER}
+        numbers = {
+            name: [text if value is not None else "" for text, value in zip(cells, columns[name], strict=True)]
+            for name, cells in texts.items()
+            if plans[name].kind is Kind.NUMBER
+        }
         sheet.faults.extend(_mixed_marks(sheet, numbers))
     rows = () if absent else _rows(table, columns, sheet, at_fault)
     return TableReading(table, file, rows, sheet.faults, columns, usable=not absent)

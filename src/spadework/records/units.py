@@ -79,8 +79,8 @@ MEASURES: Mapping[str, Mapping[str, Unit]] = MappingProxyType(
             ),
         ),
         "degree_days": _measure(
-            Unit("degC d", "degree-day, Celsius", "Cel.d"),
-            Unit("degF d", "degree-day, Fahrenheit", "[degF].d", size=Fraction(5, 9)),
+            Unit("degC d", "degree-day, Celsius", "K.d"),
+            Unit("degF d", "degree-day, Fahrenheit", "[degR].d", size=Fraction(5, 9)),
         ),
     }
 )
