@@ -1,8 +1,10 @@
 """Advice values as the pages meet them: one maker a situation, all in invented places."""
 
 import datetime as dt
+import io
 from dataclasses import replace
 
+import pypdf
 import pytest
 
 from spadework.advice import messages
@@ -78,7 +80,8 @@ def a_timing(**changes):
         closes=DateRange(dt.date(2026, 7, 1), dt.date(2026, 7, 12)),
         degree_days=DegreeDayTotal(
             total=Quantity(512.4, "degC d", sources=("thermal_time.pea.flowering",), grade=Grade.READ),
-            method="mean of high and low, no cut at the base",
+            method="mean_then_floor",
+            method_name="mean of the day, then the base",
             base_c=4.0,
             cap_c=30.0,
             from_date=dt.date(2026, 5, 6),
@@ -120,6 +123,7 @@ def a_verdict(**changes):
         ),
         leading="adequate",
         probability=0.95,
+        none_found=False,
         by_number_only=False,
         headline=say("The peas in this field are adequately nodulated: the chance of that is 95 %."),
         reasons=(
@@ -498,6 +502,12 @@ def crowded_field():
     )
 
 
+def texts_of(pdf):
+    """The words of each page, with every gap one space and no invisible break points."""
+    pages = pypdf.PdfReader(io.BytesIO(pdf)).pages
+    return [" ".join(page.extract_text().replace("\u200b", "").split()) for page in pages]
+
+
 SITUATIONS = {
     "good": good_field,
     "poor": poor_field,
@@ -520,3 +530,8 @@ def advice(request):
 def situation():
     """Make one situation by name."""
     return lambda name: SITUATIONS[name]()
+
+
+@pytest.fixture
+def read_pages():
+    return texts_of

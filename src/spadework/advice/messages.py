@@ -32,13 +32,20 @@ _MONTHS = (
 
 
 class _Formatter(string.Formatter):
-    """Adds what sentences need: ``{day:date}``, ``{share:percent}`` and ``{n:plural:plant|plants}``."""
+    """Adds what sentences need.
+
+    ``{day:date}``, ``{share:percent}``, ``{n:plural:plant|plants}`` with the number and
+    ``{n:word:plant|plants}`` without.
+    """
 
     def format_field(self, value: Any, format_spec: str) -> str:
         if format_spec == "date" and isinstance(value, dt.date):
             return f"{value.day} {_MONTHS[value.month - 1]} {value.year}"
         if format_spec == "percent":
             return f"{_percent(float(value))} %"
+        if format_spec.startswith("word:"):
+            one, many = format_spec.removeprefix("word:").split("|")
+            return one if value == 1 else many
         if format_spec.startswith("plural:"):
             one, many = format_spec.removeprefix("plural:").split("|")
             return f"{value} {one if value == 1 else many}"

@@ -46,11 +46,13 @@ def sampling_of(
         grade=knowledge.figure("planning.stop_correlation").grade,
     )
     precision = knowledge.figure("planning.precision")
+    # Parts that were dug as one field look far more unlike than the stops of either part will be.
+    likeness = share.correlation if verdict.patch is None else knowledge.figure("planning.stop_correlation").central
     planned = plants_for_share(
         share=0.5,
         half_width=precision.central,
         level=level,
-        design_effect=design_effect(plants_per_stop=per_stop, correlation=share.correlation),
+        design_effect=design_effect(plants_per_stop=per_stop, correlation=likeness),
     )
     planned_stops = math.ceil(planned / per_stop)
     return Sampling(

@@ -11,6 +11,9 @@ import numpy as np
 from spadework.advice.choose import WindowInForce, window_in_force
 from spadework.advice.value import DateRange, DegreeDayTotal, Message, StageEstimate, Timing
 from spadework.agronomy.clock import (
+    KNOWS_NO_CAP,
+    METHODS,
+    NEEDS_CAP,
     DailyTemperature,
     DayRange,
     DegreeDaySum,
@@ -29,7 +32,10 @@ from spadework.knowledge.rows import Cardinal, Crop, Knowledge, NodeInterval, Pr
 from spadework.quantity import Quantity, worst_grade
 from spadework.records.types import FieldRecords, NormalRow, Settings, WeatherRow
 
-__all__ = ["timing_of"]
+__all__ = ["DEFAULT_METHOD", "timing_of"]
+
+DEFAULT_METHOD = "mean_then_floor"
+"""Degree-day rule in force when the book names none: nearest to what most crop papers describe."""
 
 _DAYS_AHEAD = 240
 """Days after the anchor for which stages are looked for; every crop here has set pods by then."""
@@ -82,7 +88,7 @@ def timing_of(
         degree_days=degree_days,
         day_length=_day_length(records, day),
         cold_days=None if judged.cold is None else judged.cold.cold_days,
-        notes=_notes(judged, degree_days, crop, knowledge),
+        notes=_notes(judged, degree_days, records, settings=settings, knowledge=knowledge),
     )
 
 
@@ -165,13 +171,16 @@ def _degree_days(
         return None
     cardinal = knowledge.row(f"cardinal.{records.field.crop}")
     assert isinstance(cardinal, Cardinal)  # noqa: S101 - ids of that name are held to that table by a test
+    method = settings.degree_day_method or DEFAULT_METHOD
+    if method in NEEDS_CAP and cardinal.t_cap is None:
+        return None
     summed = degree_day_sum(
         stages.series,
         after=after,
         through=day,
         t_base=cardinal.t_base,
-        t_cap=cardinal.t_cap,
-        method=settings.degree_day_method or "mean_then_floor",
+        t_cap=None if method in KNOWS_NO_CAP else cardinal.t_cap,
+        method=method,
     )
     rows = tuple(dict.fromkeys((cardinal.id, *stages.emergence.rows)))
     return _total(summed, rows, knowledge)
@@ -188,6 +197,7 @@ def _total(summed: DegreeDaySum, rows: tuple[str, ...], knowledge: Knowledge) ->
             grade=worst_grade(*(knowledge.row(row).grade for row in rows)),
         ),
         method=summed.method,
+        method_name=METHODS[summed.method],
         base_c=summed.t_base,
         cap_c=summed.t_cap,
         from_date=summed.after.centre,
@@ -240,8 +250,14 @@ def _reading_sources(state: TimingState) -> tuple[str, ...]:
 
 
 def _notes(
-    judged: TimingJudgement, degree_days: DegreeDayTotal | None, crop: Crop, knowledge: Knowledge
+    judged: TimingJudgement,
+    degree_days: DegreeDayTotal | None,
+    records: FieldRecords,
+    *,
+    settings: Settings,
+    knowledge: Knowledge,
 ) -> tuple[Message, ...]:
+    crop = records.field.crop
     notes = []
     if judged.stage_seen is not None and judged.decided_by == "stage_seen":
         notes.append(Message("timing.by_stage", {"bbch": judged.stage_seen}))
@@ -257,6 +273,8 @@ def _notes(
                 sources=(cold, "infection.any"),
             )
         )
+    if degree_days is None and records.weather and settings.degree_day_method in NEEDS_CAP:
+        notes.append(Message("timing.no_cap", {"method": METHODS[settings.degree_day_method or DEFAULT_METHOD]}))
     if degree_days is not None:
         for kind, days in (
             ("filled", degree_days.filled_days),

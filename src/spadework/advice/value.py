@@ -66,6 +66,7 @@ class DegreeDayTotal:
 
     total: Quantity
     method: str
+    method_name: str
     base_c: float
     cap_c: float | None
     from_date: dt.date
@@ -217,8 +218,9 @@ class Verdict:
     """How well the crop is nodulated.
 
     ``share`` is the share of plants adequate with its interval; ``classes`` runs from worst to best and
-    sums to 1; ``class_limits`` are the shares between them, one fewer than classes. ``by_number_only`` is
-    True when no nodule was cut open in the whole visit.
+    sums to 1; ``class_limits`` are the shares between them, one fewer than classes. ``none_found`` is True
+    when no plant carried any nodule (the leading class is then the worst one), ``by_number_only`` when no nodule
+    was cut open in the whole visit.
     """
 
     target: TargetInForce
@@ -229,6 +231,7 @@ class Verdict:
     classes: tuple[ClassProbability, ...]
     leading: str
     probability: float
+    none_found: bool
     by_number_only: bool
     headline: Message
     reasons: tuple[Message, ...]

@@ -21,9 +21,6 @@ from spadework.records.types import FieldRecords, Texture
 
 __all__ = ["Scored", "score_visit", "verdict_of"]
 
-NONE_AT_ALL = "none"
-"""Leading class of a visit that found no nodule on any plant; its probability is that of the worst class."""
-
 Floats = NDArray[np.float64]
 
 
@@ -80,8 +77,7 @@ def verdict_of(
     probabilities = share.class_probabilities(classes.limits)
     nothing_found = bool(np.nansum(visit.by_plant(scored.reading.crown + scored.reading.lateral)) == 0)
     best = int(np.argmax(probabilities))
-    leading = NONE_AT_ALL if nothing_found else classes.names[best]
-    probability = float(probabilities[0] if nothing_found else probabilities[best])
+    leading, probability = classes.names[best], float(probabilities[best])
     patch = _patch(scored, knowledge=knowledge, level=level, seed=seed)
     used = _rows_used(scored, classes.id)
     low, high = share.interval(level)
@@ -107,8 +103,16 @@ def verdict_of(
         ),
         leading=leading,
         probability=probability,
+        none_found=nothing_found,
         by_number_only=scored.reading.red is None and not nothing_found,
-        headline=_headline(leading, probability, timing=timing, patch=patch, settle_at=settle_at, plants=known.sum()),
+        headline=_headline(
+            "none" if nothing_found else leading,
+            probability,
+            timing=timing,
+            patch=patch,
+            settle_at=settle_at,
+            plants=int(known.sum()),
+        ),
         reasons=_reasons(scored, share_quantity, records=records, nothing_found=nothing_found, used=used),
         stop_summaries=_stop_summaries(scored, patch, knowledge=knowledge, level=level),
         mean_effective=_mean_effective(scored, knowledge=knowledge, level=level),
@@ -128,19 +132,16 @@ def _rows_used(scored: Scored, classes: str) -> tuple[str, ...]:
 
 
 def _headline(
-    leading: str, probability: float, *, timing: Timing, patch: Patch | None, settle_at: float, plants: int
+    found: str, probability: float, *, timing: Timing, patch: Patch | None, settle_at: float, plants: int
 ) -> Message:
     if timing.state in ("too_early", "first_look"):
-        return Message(f"verdict.headline.early.{leading}", {"probability": probability})
+        return Message(f"verdict.headline.early.{found}", {"probability": probability})
     if timing.state == "too_late":
-        return Message(f"verdict.headline.late.{leading}", {"probability": probability})
+        return Message(f"verdict.headline.late.{found}", {"probability": probability})
     if patch is not None:
-        return Message(
-            "verdict.headline.patchy.any",
-            {"poor_stops": ", ".join(patch.poor_stops), "good_stops": ", ".join(patch.good_stops)},
-        )
+        return Message("verdict.headline.patchy.any", patch.message.values)
     state = "settled" if probability >= settle_at else "unsettled"
-    return Message(f"verdict.headline.{leading}.{state}", {"probability": probability, "plants": int(plants)})
+    return Message(f"verdict.headline.{found}.{state}", {"probability": probability, "plants": plants})
 
 
 def _reasons(
@@ -219,7 +220,9 @@ def _patch(scored: Scored, *, knowledge: Knowledge, level: float, seed: int) -> 
                 "poor": poor.value,
                 "good": good.value,
                 "poor_stops": ", ".join(poor_stops),
+                "poor_count": len(poor_stops),
                 "good_stops": ", ".join(good_stops),
+                "good_count": len(good_stops),
             },
             sources=("planning.patch_p",),
         ),

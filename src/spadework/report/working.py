@@ -222,7 +222,7 @@ def _heat(heat: DegreeDayTotal, texts: Labels, units: UnitSystem) -> str:
         {"total": format_quantity(heat.total, units), "start": heat.from_date, "end": heat.to_date},
     )
     base = format_quantity(Quantity(heat.base_c, "degC"), units)
-    method = fill(words["heat_method"], {"method": heat.method, "base": base, "cap": cap})
+    method = fill(words["heat_method"], {"method": heat.method_name, "base": base, "cap": cap})
     days = {"missing": heat.missing_days, "filled": heat.filled_days, "normal": heat.normal_days}
     return f"{total}; {method}; {fill(words['heat_days'], days)}"
 

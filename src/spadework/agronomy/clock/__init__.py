@@ -2,7 +2,7 @@
 
 from spadework.agronomy.clock.bbch import Order, compare_codes
 from spadework.agronomy.clock.day_length import day_length
-from spadework.agronomy.clock.degree_days import METHODS, degree_days
+from spadework.agronomy.clock.degree_days import KNOWS_NO_CAP, METHODS, NEEDS_CAP, degree_days
 from spadework.agronomy.clock.gaps import FilledSeries, fill_gaps
 from spadework.agronomy.clock.series import DailyTemperature, DayOrigin, MonthlyNormals, daily_temperature
 from spadework.agronomy.clock.stages import StageDate, StageEstimates, StageOnDay, estimate_stages
@@ -25,7 +25,9 @@ from spadework.agronomy.clock.totals import (
 from spadework.agronomy.clock.window import ColdSpell, DigWindowEstimate, cold_days, dig_window
 
 __all__ = [
+    "KNOWS_NO_CAP",
     "METHODS",
+    "NEEDS_CAP",
     "ColdSpell",
     "DailyTemperature",
     "DayOrigin",

@@ -14,7 +14,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from spadework.errors import DomainError
 
-__all__ = ["METHODS", "degree_days"]
+__all__ = ["KNOWS_NO_CAP", "METHODS", "NEEDS_CAP", "degree_days"]
 
 Floats = NDArray[np.float64]
 
@@ -34,10 +34,12 @@ METHODS: Mapping[str, str] = MappingProxyType(
 )
 """Ids of the rules and the plain names that stand beside each total."""
 
-_NEEDS_CAP = frozenset(
+NEEDS_CAP = frozenset(
     {"capped_mean", "capped_each", "capped_each_floor_highest", "triangle_intermediate", "sine_intermediate"}
 )
-_KNOWS_NO_CAP = frozenset({"quarter"})
+"""Rules that cannot do without a cap."""
+KNOWS_NO_CAP = frozenset({"quarter"})
+"""Rules that have no place for a cap."""
 
 
 def degree_days(
@@ -80,9 +82,9 @@ def degree_days(
     """
     if method not in METHODS:
         raise DomainError("method", method, f"one of {', '.join(METHODS)}")
-    if method in _NEEDS_CAP and t_cap is None:
+    if method in NEEDS_CAP and t_cap is None:
         raise DomainError("t_cap", None, f"given for method {method}")
-    if method in _KNOWS_NO_CAP and t_cap is not None:
+    if method in KNOWS_NO_CAP and t_cap is not None:
         raise DomainError("t_cap", t_cap, f"left out for method {method}, which has no cap")
 
     low = np.asarray(tmin, dtype=np.float64)
