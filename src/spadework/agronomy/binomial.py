@@ -31,7 +31,7 @@ def jeffreys_interval(adequate: float, plants: int, level: float) -> tuple[float
     Raises
     ------
     DomainError
-        If ``adequate`` is not from 0 to ``plants``, or there is no plant.
+        If ``adequate`` is not from 0 to ``plants``, there is no plant, or the level is none.
 
     References
     ----------
@@ -41,6 +41,7 @@ def jeffreys_interval(adequate: float, plants: int, level: float) -> tuple[float
         raise DomainError("plants", plants, "at least 1")
     if not 0 <= adequate <= plants + 1e-9:
         raise DomainError("adequate", adequate, f"from 0 to {plants}")
+    _check_level(level)
     a, b = adequate + 0.5, max(plants - adequate, 0.0) + 0.5
     low = 0.0 if adequate == 0 else float(betaincinv(a, b, (1 - level) / 2))
     high = 1.0 if adequate >= plants else float(betaincinv(a, b, (1 + level) / 2))
@@ -53,14 +54,23 @@ def design_effect(*, plants_per_stop: float, correlation: float) -> float:
     Parameters
     ----------
     plants_per_stop : float
-        Plants dug at each stop.
+        Plants dug at each stop, at least 1.
     correlation : float
-        Intra-stop correlation. [1]
+        Intra-stop correlation, at most 1. [1]
+
+    Raises
+    ------
+    DomainError
+        If either lies outside its range.
 
     References
     ----------
     kish1965
     """
+    if not plants_per_stop >= 1:
+        raise DomainError("plants_per_stop", plants_per_stop, "at least 1")
+    if not 0 <= correlation <= 1:
+        raise DomainError("correlation", correlation, "from 0 to 1")
     return 1 + (plants_per_stop - 1) * correlation
 
 
@@ -84,14 +94,20 @@ def plants_for_share(
     level, z : float
         How often the interval shall hold, or the normal deviate itself; exactly one of the two.
     population : float
-        Plants there are; matters only for small plots.
+        Plants there are; matters only for small plots. [plants]
     design_effect : float
         See ``design_effect``. [1]
 
     Raises
     ------
     DomainError
-        If a share or half width lies outside (0, 1), or not exactly one of ``level`` and ``z`` is given.
+        If a share, half width or level lies outside (0, 1), the population or design effect is below 1, or not
+        exactly one of ``level`` and ``z`` is given.
+
+    Notes
+    -----
+    The plants that z and the half width ask for are multiplied by the design effect first and corrected for the
+    population last, so that no more plants are asked for than there are.
 
     References
     ----------
@@ -100,8 +116,18 @@ def plants_for_share(
     for name, value in (("share", share), ("half_width", half_width)):
         if not 0 < value < 1:
             raise DomainError(name, value, "between 0 and 1")
-    if (level is None) == (z is None):
+    for name, value in (("population", population), ("design_effect", design_effect)):
+        if not value >= 1:
+            raise DomainError(name, value, "at least 1")
+    if z is None and level is not None:
+        _check_level(level)
+        z = float(ndtri((1 + level) / 2))
+    elif z is None or level is not None:
         raise DomainError("level and z", (level, z), "given one and not the other")
-    deviate = z if z is not None else float(ndtri((1 + (level or 0.0)) / 2))
-    without_end = deviate**2 * share * (1 - share) / half_width**2
-    return math.ceil(without_end / (1 + (without_end - 1) / population) * design_effect - 1e-9)
+    without_end = z**2 * share * (1 - share) / half_width**2 * design_effect
+    return math.ceil(without_end / (1 + (without_end - 1) / population) - 1e-9)
+
+
+def _check_level(level: float) -> None:
+    if not 0 < level < 1:
+        raise DomainError("level", level, "between 0 and 1")

@@ -8,9 +8,12 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.stats import rankdata
 
-__all__ = ["PatchResult", "find_patch"]
+from spadework.errors import DomainError
+
+__all__ = ["PatchResult", "chance_of_difference", "find_patch"]
 
 Floats = NDArray[np.float64]
+Integers = NDArray[np.intp]
 
 _SHUFFLES = 1999
 _LEAST_DIFFERENCE = 0.3
@@ -27,20 +30,14 @@ class PatchResult:
 
 
 def find_patch(
-    *, stop: NDArray[np.intp], adequate: Floats, effective: Floats, rng: np.random.Generator, limit: float
+    *, stop: Integers, adequate: Floats, effective: Floats, rng: np.random.Generator, limit: float
 ) -> PatchResult | None:
     """Look for stops that differ more than the shuffling of plants between stops explains.
 
     Parameters
     ----------
-    stop : ndarray of int, shape (plants,)
-        Stop of each plant.
-    adequate : ndarray, shape (plants,)
-        Probability that each plant is adequate. [1]
-    effective : ndarray, shape (plants,)
-        Effective nodules of each plant. [nodules/plant]
-    rng : numpy.random.Generator
-        Source of the shuffles.
+    stop, adequate, effective, rng
+        As in ``chance_of_difference``.
     limit : float
         p value under which stops are told apart; row ``planning.patch_p``. [1]
 
@@ -48,26 +45,19 @@ def find_patch(
     -------
     PatchResult or None
         None with fewer than two stops of two plants, where chance explains the difference, or where the
-        difference is too small to matter.
+        shares adequate of the poor and of the good part differ too little to matter.
 
     Notes
     -----
-    The statistic is the larger of the between-stop sums of squares of the ranks of effective nodules and of the
-    adequate plants, each over its mean under shuffling. Plants are sorted first, so that their order never
-    matters. Likeness of plants that is usual within a field is more than chance, too: a small p value says that
-    the stops differ, not why; the guard on the size of the difference keeps small unlikeness out.
+    The poor and the good part are the two groups of stops between which the mean ranks of effective nodules differ
+    most (largest sum of squares).
     """
+    p_value = chance_of_difference(stop=stop, adequate=adequate, effective=effective, rng=rng)
+    if p_value is None or p_value >= limit:
+        return None
     names, index, plants = np.unique(stop, return_inverse=True, return_counts=True)
-    if len(names) < 2 or np.count_nonzero(plants >= 2) < 2:
-        return None
-    order = np.lexsort((effective, adequate, index))
-    index, adequate, effective = index[order], adequate[order], effective[order]
-    scores = np.column_stack([_centred(rankdata(effective)), _centred(adequate)])
-    p_value = _chance_of(scores, index, plants, rng)
-    if p_value >= limit:
-        return None
     shares = np.bincount(index, adequate) / plants
-    poor = _poorer_part(np.bincount(index, scores[:, 0]) / plants, plants)
+    poor = _poorer_part(np.bincount(index, rankdata(effective)) / plants, plants)
     difference = np.average(shares[~poor], weights=plants[~poor]) - np.average(shares[poor], weights=plants[poor])
     if difference < _LEAST_DIFFERENCE:
         return None
@@ -78,22 +68,69 @@ def find_patch(
     )
 
 
-def _centred(values: Floats) -> Floats:
-    return np.asarray(values - values.mean())
+def chance_of_difference(
+    *, stop: Integers, adequate: Floats, effective: Floats, rng: np.random.Generator
+) -> float | None:
+    """How often plants shuffled between stops make stops as unlike as they are.
+
+    Parameters
+    ----------
+    stop : ndarray of int, shape (plants,)
+        Stop of each plant.
+    adequate : ndarray, shape (plants,)
+        Probability that each plant is adequate, none missing. [1]
+    effective : ndarray, shape (plants,)
+        Effective nodules of each plant, none missing. [nodules/plant]
+    rng : numpy.random.Generator
+        Source of the shuffles; the same state gives the same answer, whatever the order of plants and stops.
+
+    Returns
+    -------
+    float or None
+        p value of 1,999 shuffles and the visit itself; None with fewer than two stops of two plants. [1]
+
+    Raises
+    ------
+    DomainError
+        If a value is missing.
+
+    Notes
+    -----
+    The statistic is the larger of the between-stop sums of squares of the ranks of effective nodules and of the
+    adequate plants, each over its mean under shuffling. The likeness of plants within a stop that is usual in any
+    field is more than chance, too: a small p value says that the stops differ, neither by how much nor why.
+
+    References
+    ----------
+    phipson2010 (the visit itself counts as one of the shuffles)
+    """
+    for name, values in (("adequate", adequate), ("effective", effective)):
+        missing = np.flatnonzero(~np.isfinite(values))
+        if missing.size:
+            raise DomainError(name, float(values[missing[0]]), "known for every plant", index=int(missing[0]))
+    _, index, plants = np.unique(stop, return_inverse=True, return_counts=True)
+    if np.count_nonzero(plants >= 2) < 2:
+        return None
+    ranks = rankdata(effective)
+    scores = np.stack([ranks - ranks.mean(), adequate - adequate.mean()])
+    seen = _between(np.stack([np.bincount(index, score) for score in scores]), plants)
+    # Sorted plants are dealt to stops sorted by size: neither the order of rows nor the names of stops matter.
+    pooled, sizes = scores[:, np.lexsort(scores)], np.sort(plants)
+    shuffles = rng.permuted(np.tile(np.arange(len(index)), (_SHUFFLES, 1)), axis=1)
+    starts = np.cumsum(sizes) - sizes
+    dealt = np.stack([_between(np.add.reduceat(score[shuffles], starts, axis=1), sizes) for score in pooled])
+    every = np.concatenate([seen[:, None], dealt], axis=1)
+    usual = every.mean(axis=1, keepdims=True)
+    unlike = (every / np.where(usual > 1e-12, usual, np.inf)).max(axis=0)
+    return float(np.mean(unlike >= unlike[0] - 1e-9))
 
 
-def _chance_of(scores: Floats, index: NDArray[np.intp], plants: NDArray[np.intp], rng: np.random.Generator) -> float:
-    """Share of shuffles with stops at least as unlike as seen, the visit itself counted as one."""
-    shuffled = np.argsort(rng.random((_SHUFFLES, len(index))), axis=1)
-    shuffles = np.concatenate([np.arange(len(index))[None, :], shuffled])
-    starts = np.concatenate([[0], np.cumsum(plants)[:-1]])
-    between = [(np.add.reduceat(column[shuffles], starts, axis=1) ** 2 / plants).sum(axis=1) for column in scores.T]
-    usual = [np.maximum(column.mean(), 1e-12) for column in between]
-    statistic = np.max([column / mean for column, mean in zip(between, usual, strict=True)], axis=0)
-    return float(np.mean(statistic >= statistic[0] - 1e-9))
+def _between(totals: Floats, plants: Integers) -> Floats:
+    """Between-stop sum of squares from the totals of stops, on the last axis."""
+    return np.asarray((totals**2 / plants).sum(axis=-1))
 
 
-def _poorer_part(means: Floats, plants: NDArray[np.intp]) -> NDArray[np.bool_]:
+def _poorer_part(means: Floats, plants: Integers) -> NDArray[np.bool_]:
     """The poor one of the two groups of stops that differ most (largest sum of squares between them)."""
     order = np.argsort(means, kind="stable")
     below = np.cumsum((means * plants)[order])[:-1]

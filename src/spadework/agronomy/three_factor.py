@@ -41,6 +41,9 @@ class IndexRule:
         for name in ("full", "presence_share"):
             if not getattr(self, name) > 0:
                 raise DomainError(name, getattr(self, name), "above 0")
+        for name in ("vigour_max", "abundance_max", "crown_weight", "lateral_weight"):
+            if not getattr(self, name) >= 0:
+                raise DomainError(name, getattr(self, name), "at least 0, or more nodules would lower the index")
 
 
 @dataclass(frozen=True)
