@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from spadework.advice.readings import agreement_reading, colour_reading, position_reading
 from spadework.advice.value import ClassProbability, Message, Patch, StopSummary, TargetInForce, Timing, Verdict
 from spadework.advice.visit import Visit
-from spadework.agronomy.binomial import jeffreys_interval
+from spadework.agronomy.binomial import jeffreys_interval, most_where_none_found
 from spadework.agronomy.clustered_mean import clustered_mean
 from spadework.agronomy.patch import find_patch
 from spadework.agronomy.scoring.plants import PlantReading, read_plants
@@ -171,7 +171,7 @@ def _reasons(
     if scored.reading.red is None and not nothing_found:
         reasons.append(Message("verdict.reason.number_only"))
     if nothing_found:
-        upper = 1 - 0.05 ** (1 / plants)  # rule of three, exact: hanley1983
+        upper = most_where_none_found(plants=plants, level=0.95)
         reasons.append(Message("verdict.reason.none_upper", {"plants": plants, "high": upper}))
     doubtful = int(np.count_nonzero((chance > 0.05) & (chance < 0.95)))
     if doubtful:

@@ -8,7 +8,7 @@ from scipy.special import betaincinv, ndtri
 
 from spadework.errors import DomainError
 
-__all__ = ["design_effect", "jeffreys_interval", "plants_for_share"]
+__all__ = ["design_effect", "jeffreys_interval", "most_where_none_found", "plants_for_share"]
 
 
 def jeffreys_interval(adequate: float, plants: int, level: float) -> tuple[float, float]:
@@ -46,6 +46,31 @@ def jeffreys_interval(adequate: float, plants: int, level: float) -> tuple[float
     low = 0.0 if adequate == 0 else float(betaincinv(a, b, (1 - level) / 2))
     high = 1.0 if adequate >= plants else float(betaincinv(a, b, (1 + level) / 2))
     return low, high
+
+
+def most_where_none_found(*, plants: float, level: float) -> float:
+    """Largest share of a field that may have a property which none of the plants dug shows.
+
+    Parameters
+    ----------
+    plants : float
+        Independent plants looked at, above 0. [plants]
+    level : float
+        How often such one-sided limits hold; at 0.95 the limit is about 3 / plants. [1]
+
+    Raises
+    ------
+    DomainError
+        If either lies outside its range.
+
+    References
+    ----------
+    hanley1983
+    """
+    if not plants > 0:
+        raise DomainError("plants", plants, "above 0")
+    _check_level(level)
+    return float(1 - (1 - level) ** (1 / plants))
 
 
 def design_effect(*, plants_per_stop: float, correlation: float) -> float:

@@ -72,7 +72,11 @@ def further_digging(
     Notes
     -----
     The draws come from the posterior itself, so the crop's planning variance leads until the visit's own
-    stops have spoken (pre-posterior analysis; raiffa1961).
+    stops have spoken.
+
+    References
+    ----------
+    raiffa1961 (looking ahead before digging)
     """
     for name, number in (("plants_per_stop", plants_per_stop), ("most_stops", most_stops)):
         if number < 1:
