@@ -45,7 +45,7 @@ PROMISED = {
     "expired lot",
     "poor host",
     "local target",
-    "index only",
+    "no target",
     "second dig a week later",
     "no weather station",
     "weather missing for weeks",
