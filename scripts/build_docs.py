@@ -1,0 +1,13 @@
+"""Write the pages of docs/ that are made from the program. Run by ``make docs``; tests hold them fresh."""
+
+from pathlib import Path
+
+from spadework.cli.reference import commands_markdown
+
+DOCS = Path(__file__).resolve().parents[1] / "docs"
+
+PAGES = {"commands.md": commands_markdown}
+
+if __name__ == "__main__":
+    for name, text in PAGES.items():
+        (DOCS / name).write_text(text(), encoding="utf-8")

@@ -1,0 +1,133 @@
+"""What ``assess`` is given: a book's folder, or a plants table alone."""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Sequence
+from dataclasses import dataclass
+from enum import StrEnum
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import typer
+
+if TYPE_CHECKING:
+    from spadework.knowledge.rows import Crop
+    from spadework.records.types import DigRow, FieldRecords, PlantRow, Settings
+
+__all__ = ["Counted", "Opened", "PlantsAlone", "choose_fields", "open_records"]
+
+
+class Counted(StrEnum):
+    """What the scorer counted, where no digs table says so."""
+
+    NODULE = "nodule"
+    CLUSTER = "cluster"
+
+
+@dataclass(frozen=True)
+class PlantsAlone:
+    """What the command line adds to a plants table that stands alone."""
+
+    crop: str | None = None
+    counted: Counted | None = None
+    stage_bbch: int | None = None
+
+    @property
+    def given(self) -> list[str]:
+        """Names of the options that were used."""
+        options = {"--crop": self.crop, "--counted": self.counted, "--stage": self.stage_bbch}
+        return [name for name, value in options.items() if value is not None]
+
+
+@dataclass(frozen=True)
+class Opened:
+    """Settings, and the records of each field in the order of the file."""
+
+    settings: Settings
+    fields: dict[str, FieldRecords]
+    alone: bool
+
+
+def open_records(path: Path, said: PlantsAlone) -> Opened:
+    """Read a book, or a plants table with what the command line says about it.
+
+    Raises BookFaults or RecordError for records that cannot be used, BadParameter for options that do
+    not go with what was given.
+    """
+    if path.is_dir():
+        return _open_book(path, said)
+    return _open_plants(path, said)
+
+
+def choose_fields(opened: Opened, wanted: Sequence[str]) -> list[FieldRecords]:
+    """Return the fields asked for, in the order of the records; all of them where none was named."""
+    for field_id in wanted:
+        if field_id not in opened.fields:
+            close = difflib.get_close_matches(field_id, opened.fields, n=3) or list(opened.fields)[:8]
+            raise typer.BadParameter(
+                f"There is no field {field_id!r}. Did you mean {', '.join(close)}?", param_hint="--field"
+            )
+    return [records for field_id, records in opened.fields.items() if not wanted or field_id in wanted]
+
+
+def _open_book(folder: Path, said: PlantsAlone) -> Opened:
+    from spadework.records.read import read_book
+
+    if said.given:
+        raise typer.BadParameter(
+            f"{' and '.join(said.given)} go with a plants table alone. In a book, fields.csv names the crop "
+            "and digs.csv the stage and the counting unit.",
+            param_hint="BOOK",
+        )
+    book = read_book(folder)
+    return Opened(book.settings, book.by_field(), alone=False)
+
+
+def _open_plants(path: Path, said: PlantsAlone) -> Opened:
+    from spadework.records.read import read_plants_alone
+    from spadework.records.types import FieldRecords, FieldRow, Settings
+
+    crop = _crop(said.crop)
+    plants: dict[str, list[PlantRow]] = {}
+    for row in read_plants_alone(path):
+        plants.setdefault(row.field, []).append(row)
+    fields = {
+        field_id: FieldRecords(field=FieldRow(field=field_id, crop=crop), digs=_digs(rows, said), plants=tuple(rows))
+        for field_id, rows in plants.items()
+    }
+    return Opened(Settings(title=path.stem, season=""), fields, alone=True)
+
+
+def _crop(name: str | None) -> Crop:
+    from spadework.knowledge.rows import Crop
+
+    known = ", ".join(Crop)
+    if name is None:
+        raise typer.BadParameter(
+            f"A plants table alone does not say which crop it is: add --crop with one of {known}.",
+            param_hint="--crop",
+        )
+    try:
+        return Crop(name.strip().lower().replace(" ", "_").replace("-", "_"))
+    except ValueError:
+        raise typer.BadParameter(
+            f"{name!r} is not a crop that Spadework knows. It knows {known}.", param_hint="--crop"
+        ) from None
+
+
+def _digs(rows: Sequence[PlantRow], said: PlantsAlone) -> tuple[DigRow, ...]:
+    """Return a dig for each day of a field's plants; the stage is that of the last one."""
+    from spadework.records.types import CountingUnit, DigRow
+
+    counted = None if said.counted is None else CountingUnit(said.counted.value)
+    dates = sorted({row.date for row in rows})
+    return tuple(
+        DigRow(
+            field=rows[0].field,
+            date=date,
+            stage_bbch=said.stage_bbch if date == dates[-1] else None,
+            counting_unit=counted,
+        )
+        for date in dates
+    )

@@ -1,0 +1,72 @@
+"""One run over a season's fields: the advice of each, and the files where they are wanted."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from spadework.cli.choices import PaperSize, UnitSystem
+from spadework.cli.exits import ExitCode
+from spadework.cli.outfolder import OutFolder, file_names
+from spadework.cli.screen import progress
+from spadework.cli.workers import Order, work_through
+
+if TYPE_CHECKING:
+    from spadework.advice.value import FieldAdvice
+    from spadework.records.types import FieldRecords, Settings
+
+__all__ = ["Wanted", "assess_season", "ends_with"]
+
+
+@dataclass(frozen=True)
+class Wanted:
+    """What a run is asked for. Without ``out`` nothing is written; ``pdf`` asks for the reports too."""
+
+    today: dt.date
+    units: UnitSystem
+    paper: PaperSize
+    out: Path | None
+    pdf: bool
+    jobs: int
+
+
+def assess_season(fields: Sequence[FieldRecords], settings: Settings, wanted: Wanted) -> list[FieldAdvice]:
+    """Assess the fields and write what is wanted; returns the advices, what needs attention first."""
+    from spadework.cli.verdicts import verdicts_csv, verdicts_json
+    from spadework.report.display import UnitSystem as ReportUnits
+    from spadework.report.season import attention_order, season_report
+
+    out = None if wanted.out is None else OutFolder(wanted.out)
+    with_pdf = out is not None and wanted.pdf
+    order = Order(settings, wanted.today, wanted.paper if with_pdf else None, wanted.units)
+    names = file_names(records.field.field for records in fields)
+
+    advices: list[FieldAdvice] = []
+    with progress("Fields", total=len(fields)) as one_done:
+        for worked in work_through(fields, order, jobs=wanted.jobs):
+            advices.append(worked.advice)
+            if out is not None and worked.report is not None:
+                out.write(f"fields/{names[worked.advice.field]}.pdf", worked.report)
+            one_done()
+
+    advices.sort(key=attention_order)
+    units = ReportUnits(wanted.units.value)
+    if out is not None:
+        out.write("verdicts.csv", verdicts_csv(advices, units).encode("utf-8"))
+        out.write("verdicts.json", verdicts_json(advices).encode("utf-8"))
+    if out is not None and with_pdf:
+        pages = season_report(
+            advices, title=settings.title, season=settings.season, paper=wanted.paper.value, units=units
+        )
+        out.write("season.pdf", pages)
+    return advices
+
+
+def ends_with(advices: Sequence[FieldAdvice]) -> ExitCode:
+    """Return how a run ends: ``NOT_ANSWERABLE`` where no field of it has a verdict."""
+    if any(advice.verdict is not None for advice in advices):
+        return ExitCode.DONE
+    return ExitCode.NOT_ANSWERABLE

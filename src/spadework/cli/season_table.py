@@ -1,0 +1,230 @@
+"""Verdicts on the terminal: one table, then what stands behind it in plain sentences."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from typing import TYPE_CHECKING
+
+from spadework.advice.messages import render
+from spadework.advice.value import FieldAdvice, Message, SourceUsed
+from spadework.cli.choices import Format, UnitSystem
+from spadework.cli.field_text import field_sections, record_in_words
+from spadework.cli.screen import console, show, write_data
+from spadework.cli.verdicts import verdicts_csv, verdicts_json
+from spadework.quantity import Grade
+from spadework.report.display import UnitSystem as ReportUnits
+from spadework.report.display import format_number, format_quantity, format_share
+from spadework.report.labels import labels, word
+
+if TYPE_CHECKING:
+    from rich.console import RenderableType
+    from rich.table import Table
+    from rich.text import Text
+
+    from spadework.quantity import Quantity
+
+__all__ = ["print_verdicts"]
+
+_ONE_LINE_WIDTH = 120
+"""Columns from which each field fits on one line; below it, two short cells share a column."""
+
+_MOST_SHOWN = 12
+"""Sentences of one kind below the table; the rest is counted."""
+
+_STYLES = {"poor": "bold red", "borderline": "yellow", "adequate": "green"}
+_NOTHING = "–"
+_JUDGEMENT = "*"
+
+
+def print_verdicts(advices: Sequence[FieldAdvice], form: Format, units: UnitSystem) -> None:
+    """Print verdicts in the order given, as a table with notes, as JSON or as CSV."""
+    shown_in = ReportUnits(units.value)
+    match form:
+        case Format.JSON:
+            write_data(verdicts_json(advices))
+        case Format.CSV:
+            write_data(verdicts_csv(advices, shown_in))
+        case Format.TABLE:
+            _print_table(advices, shown_in)
+
+
+def _print_table(advices: Sequence[FieldAdvice], units: ReportUnits) -> None:
+    sections = field_sections(advices[0], units) if len(advices) == 1 else _season_sections(advices)
+    show(
+        _table(advices, units, wide=console().width >= _ONE_LINE_WIDTH),
+        *(part for title, sentences in sections if sentences for part in _section(title, sentences)),
+    )
+
+
+def _section(title: str, sentences: Sequence[str]) -> Iterator[RenderableType]:
+    from rich.padding import Padding
+    from rich.text import Text
+
+    yield Text(f"\n{title}", style="bold")
+    for sentence in sentences[:_MOST_SHOWN]:
+        yield Padding(Text(sentence), (0, 0, 0, 2))
+    if len(sentences) > _MOST_SHOWN:
+        yield Text(f"  and {len(sentences) - _MOST_SHOWN} more; --format json holds them all.")
+
+
+def _table(advices: Sequence[FieldAdvice], units: ReportUnits, *, wide: bool) -> Table:
+    from rich import box
+    from rich.table import Table
+    from rich.text import Text
+
+    if wide:
+        columns = [(heading, [cell]) for heading, cell in _CELLS]
+    else:
+        cells = dict(_CELLS)
+        columns = [("\n ".join(pair), [cells[name] for name in pair]) for pair in _PAIRS]
+    table = Table(box=box.SIMPLE_HEAD, padding=(0, 1, 0, 0), pad_edge=False, show_edge=False)
+    for heading, _ in columns:
+        table.add_column(heading, overflow="fold", vertical="top")
+    for advice in advices:
+        table.add_row(*[Text("\n ").join(cell(advice, units) for cell in cells) for _, cells in columns])
+    return table
+
+
+def _field(advice: FieldAdvice, _units: ReportUnits) -> Text:
+    from rich.text import Text
+
+    return Text(advice.field, style="bold")
+
+
+def _crop(advice: FieldAdvice, _units: ReportUnits) -> Text:
+    return _plain(word(labels(), "crop", advice.crop.value).lower())
+
+
+def _dug(advice: FieldAdvice, _units: ReportUnits) -> Text:
+    return _plain("not dug" if advice.timing.dug_on is None else advice.timing.dug_on.isoformat())
+
+
+def _timing(advice: FieldAdvice, _units: ReportUnits) -> Text:
+    doubt = "" if advice.timing.sure or advice.timing.state == "unknown" else "?"
+    return _plain(word(labels(), "state", advice.timing.state) + doubt)
+
+
+def _verdict(advice: FieldAdvice, _units: ReportUnits) -> Text:
+    from rich.text import Text
+
+    verdict = advice.verdict
+    if verdict is None:
+        return _plain(_NOTHING)
+    name = word(labels(), "class", verdict.leading)
+    patch = ", patch" if verdict.patch else ""
+    return Text.assemble((name, _STYLES.get(verdict.leading, "")), f" {format_share(verdict.probability)}{patch}")
+
+
+def _share(advice: FieldAdvice, units: ReportUnits) -> Text:
+    if advice.verdict is None:
+        return _plain(_NOTHING)
+    share = advice.verdict.share
+    return _plain(format_quantity(share, units, interval=False) + _mark(share))
+
+
+def _interval(advice: FieldAdvice, _units: ReportUnits) -> Text:
+    share = None if advice.verdict is None else advice.verdict.share
+    if share is None or share.low is None or share.high is None:
+        return _plain(_NOTHING)
+    return _plain(f"{format_share(share.low).removesuffix(' %')} to {format_share(share.high)}")
+
+
+def _index(advice: FieldAdvice, _units: ReportUnits) -> Text:
+    if advice.index is None:
+        return _plain(_NOTHING)
+    total = advice.index.total
+    return _plain(format_number(total.value, 1) + _mark(total))
+
+
+def _mark(quantity: Quantity) -> str:
+    """Mark a figure that rests on judgement."""
+    return _JUDGEMENT if quantity.grade is Grade.JUDGEMENT else ""
+
+
+def _more(advice: FieldAdvice, _units: ReportUnits) -> Text:
+    sampling = advice.sampling
+    if sampling is None:
+        return _plain(_NOTHING)
+    if sampling.settled:
+        return _plain("settled")
+    if sampling.more_plants is None:
+        return _plain("not settled")
+    return _plain(f"{sampling.more_plants} in {sampling.more_stops} stop{'' if sampling.more_stops == 1 else 's'}")
+
+
+def _plain(text: str) -> Text:
+    from rich.text import Text
+
+    return Text(text)
+
+
+_CELLS: list[tuple[str, Callable[[FieldAdvice, ReportUnits], Text]]] = [
+    ("Field", _field),
+    ("Crop", _crop),
+    ("Dug", _dug),
+    ("Time", _timing),
+    ("Verdict", _verdict),
+    ("Adequate", _share),
+    ("Interval", _interval),
+    ("Index", _index),
+    ("More plants", _more),
+]
+_PAIRS = [("Field", "Crop"), ("Dug", "Time"), ("Verdict", "More plants"), ("Adequate", "Interval"), ("Index",)]
+
+
+def _season_sections(advices: Sequence[FieldAdvice]) -> Iterator[tuple[str, list[str]]]:
+    """Yield title and sentences of what stands below the table of several fields."""
+    yield "How to read it", [_legend(advices)] if advices else []
+    yield "Look at these", [*_from_fields(advices, _warnings)]
+    yield "Not recorded", _missing(advices)
+    own = _rows(advices, lambda row: row.overridden)
+    judged = _rows(advices, lambda row: row.grade is Grade.JUDGEMENT and not row.overridden)
+    yield "Figures from the book itself", [f"{own}."] if own else []
+    yield "Rest on judgement (grade C)", [f"{judged}.", "`spadework source ID` tells more of each."] if judged else []
+    yield "Cautions", _once(advice.cautions for advice in advices)
+
+
+def _legend(advices: Sequence[FieldAdvice]) -> str:
+    level = format_share(advices[0].basis.level)
+    return (
+        f"Adequate: share of plants that reach the target, with its {level} interval. Index: three factors, "
+        "0 to 13. More plants: what would settle the verdict. A question mark: the dates known leave room for "
+        "another answer. A star: rests on judgement, not on a published figure."
+    )
+
+
+def _from_fields(advices: Sequence[FieldAdvice], of_field: Callable[[FieldAdvice], Iterator[Message]]) -> Iterator[str]:
+    for advice in advices:
+        for message in of_field(advice):
+            yield f"{advice.field}: {render(message)}"
+
+
+def _warnings(advice: FieldAdvice) -> Iterator[Message]:
+    verdict = advice.verdict
+    if verdict is not None and verdict.patch is not None:
+        yield verdict.patch.message
+    if verdict is not None and verdict.agreement is not None and verdict.agreement.warning:
+        yield verdict.agreement.message
+
+
+def _missing(advices: Sequence[FieldAdvice]) -> list[str]:
+    """Return one sentence a record that is missing somewhere, with how many fields miss it."""
+    fields_without: dict[tuple[str, str], int] = {}
+    for advice in advices:
+        for part in advice.missing:
+            line = (part.record, render(part.adds))
+            fields_without[line] = fields_without.get(line, 0) + 1
+    ordered = sorted(fields_without.items(), key=lambda item: -item[1])
+    return [
+        f"{record_in_words(record)} ({number} field{'' if number == 1 else 's'}): {adds}"
+        for (record, adds), number in ordered
+    ]
+
+
+def _rows(advices: Sequence[FieldAdvice], has_mark: Callable[[SourceUsed], bool]) -> str:
+    """Return the names of the knowledge rows that bear a mark, in the order of their first use."""
+    return ", ".join(dict.fromkeys(row.row for advice in advices for row in advice.basis.rows if has_mark(row)))
+
+
+def _once(cautions: Iterable[Sequence[Message]]) -> list[str]:
+    return list(dict.fromkeys(render(message) for messages in cautions for message in messages))
