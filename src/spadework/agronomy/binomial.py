@@ -10,6 +10,9 @@ from spadework.errors import DomainError
 
 __all__ = ["design_effect", "jeffreys_interval", "most_where_none_found", "plants_for_share"]
 
+_ROUNDING = 1e-9
+"""What sums of probabilities may be off by. [plants]"""
+
 
 def jeffreys_interval(adequate: float, plants: int, level: float) -> tuple[float, float]:
     """Interval of a share from independent plants, by the Jeffreys prior.
@@ -39,12 +42,12 @@ def jeffreys_interval(adequate: float, plants: int, level: float) -> tuple[float
     """
     if plants < 1:
         raise DomainError("plants", plants, "at least 1")
-    if not 0 <= adequate <= plants + 1e-9:
+    if not 0 <= adequate <= plants + _ROUNDING:
         raise DomainError("adequate", adequate, f"from 0 to {plants}")
     _check_level(level)
     a, b = adequate + 0.5, max(plants - adequate, 0.0) + 0.5
-    low = 0.0 if adequate == 0 else float(betaincinv(a, b, (1 - level) / 2))
-    high = 1.0 if adequate >= plants else float(betaincinv(a, b, (1 + level) / 2))
+    low = 0.0 if adequate < _ROUNDING else float(betaincinv(a, b, (1 - level) / 2))
+    high = 1.0 if adequate > plants - _ROUNDING else float(betaincinv(a, b, (1 + level) / 2))
     return low, high
 
 
@@ -150,7 +153,7 @@ def plants_for_share(
     elif z is None or level is not None:
         raise DomainError("level and z", (level, z), "given one and not the other")
     without_end = z**2 * share * (1 - share) / half_width**2 * design_effect
-    return math.ceil(without_end / (1 + (without_end - 1) / population) - 1e-9)
+    return math.ceil(without_end / (1 + (without_end - 1) / population) - _ROUNDING)
 
 
 def _check_level(level: float) -> None:
