@@ -16,6 +16,7 @@ from spadework.knowledge.rows import Crop
 from spadework.records.cells import closest
 from spadework.records.columns import columns_of
 from spadework.records.dialect import SEPARATORS, decode
+from spadework.records.refusal import one_line, quoted
 from spadework.records.types import TABLES, CountingUnit, LocalTarget, Settings
 from spadework.records.units import MEASURES
 
@@ -64,7 +65,9 @@ def read_settings(data: bytes) -> tuple[Settings | None, list[Fault]]:
             setting, entry, checked = _checked(path, value)
         except _Wrong as wrong:
             line = _line_of(text, path)
-            faults.append(Fault(BOOK_FILE, line, ".".join(path), f"settings.{wrong.kind}", wrong.what, wrong.mend))
+            faults.append(
+                Fault(BOOK_FILE, line, ".".join(map(one_line, path)), f"settings.{wrong.kind}", wrong.what, wrong.mend)
+            )
             continue
         if entry is None:
             values[setting] = checked
@@ -250,7 +253,7 @@ def _unknown(name: str, known: Any, where: str, kind: str = "unknown") -> _Wrong
     near = closest(name, known)
     return _Wrong(
         kind,
-        f"There is no '{name[:40]}' {where}.",
+        f"There is no {quoted(name)} {where}.",
         (f"Did you mean {near}? " if near else "") + f"Known: {', '.join(known)}.",
     )
 

@@ -40,7 +40,7 @@ _MISSING_WORDS = frozenset(
 )
 _NOT_FINITE = frozenset(("nan", "inf", "infinity", "1.#inf", "1.#qnan"))
 _SPREADSHEET_ERROR = re.compile(r"#[A-Z0-9/]+[!?]?")
-_CONTROL = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f]")
+_NAMED_SIGNS = {"\n": "a line break", "\r": "a line break", "\t": "a tab"}
 _GUARDED = re.compile(r"'+[=+\-@]")
 
 
@@ -107,12 +107,13 @@ def _refuse_stand_ins(text: str, plan: ColumnPlan) -> None:
 
 
 def _read_text(text: str, plan: ColumnPlan) -> str:
-    control = _CONTROL.search(text)
-    if control is not None:
+    if plan.pattern is not None and not re.fullmatch(plan.pattern, text):
+        sign = next(sign for sign in text if not re.fullmatch(plan.pattern, sign))
+        name = _NAMED_SIGNS.get(sign, f"the control character 0x{ord(sign):02X}")
         raise Refused(
             "cell.control_character",
-            f"The cell {quoted(text)} holds the control character 0x{ord(control[0]):02X}.",
-            "Type the text anew; letters, digits, signs and line breaks are allowed.",
+            f"The cell {quoted(text)} holds {name}.",
+            "Type the text anew, on one line." if sign in _NAMED_SIGNS else "Type the text anew.",
         )
     text = unguarded(text)
     if plan.max_length is not None and len(text) > plan.max_length:

@@ -45,6 +45,7 @@ class ColumnPlan:
     low_is_open: bool = False
     high: Any = None
     max_length: int | None = None
+    pattern: str | None = None
     choices: type[StrEnum] | None = None
 
     @property
@@ -95,6 +96,8 @@ def _column_plan(name: str, info: FieldInfo) -> ColumnPlan:
                 facts["high"] = item.le
             case MaxLen():
                 facts["max_length"] = item.max_length
+            case object(pattern=str() as pattern):
+                facts["pattern"] = pattern
     if kind is Kind.CHOICE:
         facts["choices"] = python_type
     return ColumnPlan(name=name, kind=kind, required=info.is_required(), **facts)

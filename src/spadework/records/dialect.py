@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from spadework.errors import Fault, RecordError
+from spadework.records.refusal import quoted
 
 __all__ = ["SEPARATORS", "Sheet", "decode", "line_at", "read_bytes", "read_sheet"]
 
@@ -211,6 +212,6 @@ def _wrong_width(row: list[str], width: int, file: str, line: int, separator: st
         line,
         None,
         "table.row.extra_cells",
-        f"The row has {len(row)} cells under {width} headings; '{extra[0][:40]}' has no column.",
+        f"The row has {len(row)} cells under {width} headings; {quoted(extra[0])} has no column.",
         'Put cells that hold the separator between quotation marks ("3,5"), or add the missing heading.',
     )

@@ -14,6 +14,7 @@ from spadework.records.check import Readings, check_tables, nameless_scorers, re
 from spadework.records.check_plants import check_plants
 from spadework.records.columns import columns_of, table_name
 from spadework.records.dialect import read_bytes
+from spadework.records.refusal import one_line
 from spadework.records.tables import TableReading, read_table
 from spadework.records.types import TABLES, Book, DigRow, FieldRow, PlantRow, Record, Settings
 
@@ -145,22 +146,22 @@ def _file_faults(files: Sequence[str], readings: Readings) -> list[Fault]:
         if near is not None:
             faults.append(
                 Fault(
-                    file,
+                    one_line(file),
                     None,
                     None,
                     "book.table.misnamed",
-                    f"The file {file} is not one of the tables of a book, and was not read.",
+                    f"The file {one_line(file)} is not one of the tables of a book, and was not read.",
                     f"Is it the table {near}? Then save it as 'CSV UTF-8' under the name {near}.csv.",
                 )
             )
         elif ending == ".csv":
             faults.append(
                 Fault(
-                    file,
+                    one_line(file),
                     None,
                     None,
                     "book.table.unknown",
-                    f"The file {file} is not one of the tables of a book, and was not read.",
+                    f"The file {one_line(file)} is not one of the tables of a book, and was not read.",
                     f"Move it elsewhere, or rename it to one of: {', '.join(table.file for table in TABLES)}.",
                     severity="warning",
                 )

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-__all__ = ["Refused", "quoted"]
+__all__ = ["Refused", "one_line", "quoted"]
 
 _LONGEST_SHOWN = 40
 
@@ -19,7 +19,10 @@ class Refused(Exception):
 
 def quoted(text: str) -> str:
     """Show a cell's text in a message: on one line, shortened, between single quotation marks."""
-    shown = "".join(sign if sign.isprintable() else " " for sign in text)
-    if len(shown) > _LONGEST_SHOWN:
-        shown = shown[: _LONGEST_SHOWN - 1] + "…"
-    return f"'{shown}'"
+    return f"'{one_line(text)}'"
+
+
+def one_line(text: str) -> str:
+    """Return the text as a message or a listing can hold it: printable signs only, at most 40 of them."""
+    shown = "".join(sign if sign.isprintable() else " " for sign in text[: _LONGEST_SHOWN + 1])
+    return shown if len(shown) <= _LONGEST_SHOWN else shown[: _LONGEST_SHOWN - 1] + "…"

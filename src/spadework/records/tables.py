@@ -17,7 +17,7 @@ from spadework.errors import Fault, RecordError
 from spadework.records.cells import CellRules, closest, converter
 from spadework.records.columns import ColumnPlan, Kind, columns_of
 from spadework.records.dialect import SEPARATORS, Sheet, decode, read_sheet
-from spadework.records.refusal import Refused, quoted
+from spadework.records.refusal import Refused, one_line, quoted
 from spadework.records.types import Record, Settings, WeatherRow
 
 __all__ = ["WEATHER_MISSING", "TableReading", "read_table"]
@@ -94,7 +94,7 @@ def _places(sheet: Sheet, plans: Mapping[str, ColumnPlan]) -> dict[str, int]:
             near = closest(heading.replace(" ", "_"), [name for name in plans if name not in places])
             sheet.faults.append(
                 sheet.heading_fault(
-                    heading[:40],
+                    one_line(heading),
                     "table.column.unknown",
                     f"There is no column called {quoted(heading)} in this table.",
                     (f"Did you mean {near}? " if near else "") + f"Columns: {', '.join(plans)}.",

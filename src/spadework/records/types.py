@@ -89,13 +89,14 @@ def _column(description: str, example: str, *, unit: str | None = None, measure:
     return Column(description=description, example=example, unit=unit, measure=measure)
 
 
-# No control characters but tab and line breaks: spreadsheets and terminals stumble over them.
-_PRINTABLE = r"^[^\x00-\x08\x0b\x0c\x0e-\x1f\x7f]*$"
+# Control characters make spreadsheets and terminals stumble; only a note may run over several lines.
+_ONE_LINE = r"^[^\x00-\x1f\x7f]*$"
+_LINES = r"^[^\x00-\x08\x0b\x0c\x0e-\x1f\x7f]*$"
 
-Name = Annotated[str, Field(min_length=1, max_length=40, pattern=_PRINTABLE)]
-ShortName = Annotated[str, Field(min_length=1, max_length=20, pattern=_PRINTABLE)]
-Text = Annotated[str, Field(min_length=1, max_length=200, pattern=_PRINTABLE)]
-LongText = Annotated[str, Field(min_length=1, max_length=2000, pattern=_PRINTABLE)]
+Name = Annotated[str, Field(min_length=1, max_length=40, pattern=_ONE_LINE)]
+ShortName = Annotated[str, Field(min_length=1, max_length=20, pattern=_ONE_LINE)]
+Text = Annotated[str, Field(min_length=1, max_length=200, pattern=_ONE_LINE)]
+LongText = Annotated[str, Field(min_length=1, max_length=2000, pattern=_LINES)]
 Day = Annotated[dt.date, Field(ge=dt.date(1900, 1, 1), le=dt.date(2100, 12, 31))]
 
 FieldId = Annotated[Name, _column("Short name of the field, used in every table", "north-12")]

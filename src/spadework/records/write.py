@@ -19,12 +19,13 @@ from spadework.records.schema import data_package
 from spadework.records.types import TABLES, Book, FieldRow, Record, Settings
 from spadework.records.units import Unit, unit_of
 
-__all__ = ["PACKAGE_FILE", "package_text", "table_text", "write_book"]
+__all__ = ["PACKAGE_FILE", "number_text", "package_text", "table_text", "write_book"]
 
 PACKAGE_FILE = "datapackage.json"
 
 _FORMULA = re.compile(r"'*[=+\-@]")
 _MOST_DIGITS = 30
+_LONGEST_PLAIN = 40
 
 
 def write_book(book: Book, folder: Path) -> None:
@@ -92,7 +93,7 @@ def _writer(plan: ColumnPlan, settings: Settings, separator: str) -> Callable[[o
             case dt.date():
                 text = value.isoformat()
             case float():
-                text = _number_text(value, unit)
+                text = number_text(value, unit)
                 if settings.decimal_mark == "comma":
                     text = text.replace(".", ",")
             case _:
@@ -103,7 +104,7 @@ def _writer(plan: ColumnPlan, settings: Settings, separator: str) -> Callable[[o
 
 
 @cache
-def _number_text(value: float, unit: Unit | None) -> str:
+def number_text(value: float, unit: Unit | None) -> str:
     """Return the shortest decimal that is read back as this value.
 
     Beyond 30 digits the search ends; only values nearer to the zero of a shifted scale (32 degF) than
@@ -119,4 +120,6 @@ def _number_text(value: float, unit: Unit | None) -> str:
             if unit.inward(Fraction(decimal)) == value:
                 break
     text = f"{decimal:f}"
+    if len(text) > _LONGEST_PLAIN:
+        return str(decimal)
     return text.rstrip("0").rstrip(".") if "." in text else text
