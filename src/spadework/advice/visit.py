@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from spadework.agronomy.scoring.plants import PlantCounts
 from spadework.records.types import CountRange, PlantRow, SizeClass
 
-__all__ = ["Visit", "gather_visit", "latest_dig_date"]
+__all__ = ["Visit", "gather_visit", "is_bare"]
 
 Floats = NDArray[np.float64]
 
@@ -60,9 +60,9 @@ class Visit:
         )
 
 
-def latest_dig_date(plants: Sequence[PlantRow], today: dt.date) -> dt.date | None:
-    """Day of the last dig up to today; None when nothing has been dug."""
-    return max((row.date for row in plants if row.date <= today), default=None)
+def is_bare(row: PlantRow) -> bool:
+    """Whether both zones were counted and neither carried a nodule."""
+    return all(count is not None and count.high == 0 for count in (row.crown_nodules, row.lateral_nodules))
 
 
 def gather_visit(plants: Sequence[PlantRow], date: dt.date) -> Visit:
@@ -109,8 +109,11 @@ def _cut_and_red(row: PlantRow) -> tuple[float, float]:
 
 
 def _eligible(row: PlantRow, counted_sizes: str) -> float:
-    """1 when the plant's nodules have the size that the scheme counts, 0 when not, NaN when unknown."""
-    if counted_sizes == "any_size":
+    """1 when the plant's nodules have the size that the scheme counts, 0 when not, NaN when unknown.
+
+    A bare root has no nodule to size: its count of none stands as it is.
+    """
+    if counted_sizes == "any_size" or is_bare(row):
         return 1.0
     if row.size_class is None:
         return np.nan
