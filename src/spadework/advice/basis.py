@@ -13,6 +13,8 @@ from spadework.records.types import Settings
 
 __all__ = ["basis_of"]
 
+_USERS_OWN = "The user's own figure, in the book."
+
 
 def basis_of(parts: tuple[object, ...], *, knowledge: Knowledge, settings: Settings) -> Basis:
     """Collect the rows named anywhere in the parts of an advice, in the order of their first use."""
@@ -33,6 +35,7 @@ def _named_rows(value: object) -> Iterator[str]:
         yield value.scheme
     if isinstance(value, Timing):
         yield from value.window_scheme.split(" + ")
+        yield from value.sources
     if is_dataclass(value) and not isinstance(value, type):
         for item in fields(value):
             yield from _named_rows(getattr(value, item.name))
@@ -51,10 +54,18 @@ def _used(name: str, knowledge: Knowledge, settings: Settings) -> SourceUsed:
             row=name,
             figure=f"{local.value:g} {local.counting_unit}/plant",
             grade=Grade.JUDGEMENT,
-            citation=local.source or "The user's own figure, in the book.",
+            citation=local.source or _USERS_OWN,
             overridden=True,
         )
     row = knowledge.row(name)
+    if name == "planning.settle_at" and settings.settle_at != knowledge.figure(name).central:
+        return SourceUsed(
+            row=name,
+            figure=f"{settings.settle_at:g}",
+            grade=Grade.JUDGEMENT,
+            citation=_USERS_OWN,
+            overridden=True,
+        )
     return SourceUsed(
         row=name,
         figure=_figure(row),

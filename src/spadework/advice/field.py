@@ -39,7 +39,7 @@ def advise(records: FieldRecords, settings: Settings, knowledge: Knowledge, toda
     last = read[-1]
     index = None
     if last.visit is not None:
-        index = index_of(last.visit, target=last.target, counted=last.counted, knowledge=knowledge)
+        index = index_of(last.visit, target=last.target, counted=last.counted, knowledge=knowledge, timing=last.timing)
     sampling = None
     if last.scored is not None and last.verdict is not None:
         sampling = sampling_of(
@@ -68,9 +68,8 @@ def advise(records: FieldRecords, settings: Settings, knowledge: Knowledge, toda
             dig=last.dig,
             visit=last.visit,
             counted=last.counted,
-            has_target=last.target is not None,
+            target=last.target,
             has_verdict=last.verdict is not None,
-            has_index=index is not None,
         ),
         cautions=cautions,
         basis=basis_of((last.timing, last.verdict, index, sampling, cautions), knowledge=knowledge, settings=settings),
@@ -134,14 +133,18 @@ def _read_dig(
 
 
 def _in_one_line(dig: _Dig) -> Message:
+    """What an earlier dig found; of one at the wrong time no class is told."""
     if dig.verdict is None:
-        return Message("earlier.dig_without_verdict", {"day": dig.day})
+        return Message("earlier.no_verdict", {"day": dig.day})
+    verdict, red = dig.verdict, dig.verdict.colour.red_pink
+    kind = {"too_early": "early", "first_look": "early", "too_late": "late"}.get(dig.timing.state, "dig")
     return Message(
-        "earlier.dig",
+        f"earlier.{kind}_{'not_cut' if red is None else 'cut'}",
         {
             "day": dig.day,
-            "leading": dig.verdict.leading,
-            "probability": dig.verdict.probability,
-            "share": dig.verdict.share.value,
+            "leading": verdict.leading,
+            "probability": verdict.probability,
+            "share": verdict.share.value,
+            "red": None if red is None else red.value,
         },
     )

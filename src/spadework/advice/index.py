@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from spadework.advice.value import ClassProbability, Message, TargetInForce, ThreeFactorIndex
+from spadework.advice.value import ClassProbability, Message, TargetInForce, ThreeFactorIndex, Timing
 from spadework.advice.visit import Visit
 from spadework.agronomy.clustered_mean import ClusteredMean
 from spadework.agronomy.scoring.plants import read_plants
@@ -16,15 +16,17 @@ from spadework.records.types import CountingUnit
 
 __all__ = ["index_of"]
 
+_PLANNING = ("red.plant_correlation", "planning.stop_correlation")
 _RULE = ("vigour_max", "abundance_max", "crown_weight", "lateral_weight", "presence_share")
 
 
 def index_of(
-    visit: Visit, *, target: TargetInForce | None, counted: str, knowledge: Knowledge
+    visit: Visit, *, target: TargetInForce | None, counted: str, knowledge: Knowledge, timing: Timing
 ) -> ThreeFactorIndex | None:
     """The index of a visit; None where no plant has a vigour score, or no number is known to make full marks.
 
-    Clusters make full marks at the number of common practice, single nodules at the target in force.
+    Clusters make full marks at the number of common practice, single nodules at the target in force. Of a dig at the
+    wrong time the message tells no class.
     """
     if counted == CountingUnit.CLUSTER:
         full, full_row = knowledge.figure("index.full_clusters").central, "index.full_clusters"
@@ -48,14 +50,14 @@ def index_of(
         correlation=CORRELATIONS,
         weights=correlation_prior(knowledge.figure("planning.stop_correlation").central),
     )
-    return None if index is None else _as_value(index, knowledge, full_row)
+    return None if index is None else _as_value(index, knowledge, full_row, timing.state)
 
 
-def _as_value(index: FieldIndex, knowledge: Knowledge, full_row: str) -> ThreeFactorIndex:
+def _as_value(index: FieldIndex, knowledge: Knowledge, full_row: str, state: str) -> ThreeFactorIndex:
     level = knowledge.figure("planning.interval_level").central
     classes = knowledge.row("classes.three_factor")
     assert isinstance(classes, Classes)  # noqa: S101 - ids of that name are held to that table by a test
-    rows = (full_row, *(f"index.{name}" for name in _RULE))
+    rows = (full_row, *(f"index.{name}" for name in _RULE), "index.position_max", *_PLANNING)
     most = {name: knowledge.figure(f"index.{name}_max").central for name in ("vigour", "abundance", "position")}
 
     def shown(mean: ClusteredMean, highest: float) -> Quantity:
@@ -74,6 +76,7 @@ def _as_value(index: FieldIndex, knowledge: Knowledge, full_row: str) -> ThreeFa
     chances = index.total.class_probabilities(classes.limits)
     best = int(np.argmax(chances))
     total = shown(index.total, sum(most.values()))
+    told = {"too_early": "early", "first_look": "early", "too_late": "late"}.get(state, classes.names[best])
     return ThreeFactorIndex(
         vigour=shown(index.vigour, most["vigour"]),
         abundance_and_colour=shown(index.abundance, most["abundance"]),
@@ -85,8 +88,8 @@ def _as_value(index: FieldIndex, knowledge: Knowledge, full_row: str) -> ThreeFa
         ),
         leading=classes.names[best],
         message=Message(
-            f"index.{classes.names[best]}",
-            {"total": total.value, "probability": float(chances[best])},
+            f"index.{told}",
+            {"total": total.value, "most": sum(most.values()), "probability": float(chances[best])},
             sources=(classes.id,),
         ),
     )

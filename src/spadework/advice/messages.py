@@ -34,8 +34,8 @@ _MONTHS = (
 class _Formatter(string.Formatter):
     """Adds what sentences need.
 
-    ``{day:date}``, ``{share:percent}``, ``{n:plural:plant|plants}`` with the number and
-    ``{n:word:plant|plants}`` without.
+    ``{day:date}``, ``{share:percent}``, ``{n:about}`` for a number that need not be whole,
+    ``{n:plural:plant|plants}`` with the number and ``{n:word:plant|plants}`` without.
     """
 
     def format_field(self, value: Any, format_spec: str) -> str:
@@ -43,6 +43,8 @@ class _Formatter(string.Formatter):
             return f"{value.day} {_MONTHS[value.month - 1]} {value.year}"
         if format_spec == "percent":
             return f"{_percent(float(value))} %"
+        if format_spec == "about":
+            return _about(float(value))
         if format_spec.startswith("word:"):
             one, many = format_spec.removeprefix("word:").split("|")
             return one if value == 1 else many
@@ -59,6 +61,13 @@ def _percent(share: float) -> str:
     if 0.99 < share < 1:
         return "over 99"
     return f"{share * 100:.0f}"
+
+
+def _about(number: float) -> str:
+    """A whole number as it is; of any other only about how much it is."""
+    if number == round(number):
+        return f"{number:.0f}"
+    return "fewer than 1" if number < 0.5 else f"about {number:.0f}"
 
 
 @cache

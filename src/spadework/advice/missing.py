@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from spadework.advice.value import Message, Missing
-from spadework.advice.visit import Visit
-from spadework.records.types import DigRow, FieldRecords
+import numpy as np
+
+from spadework.advice.value import Message, Missing, TargetInForce
+from spadework.advice.visit import Visit, is_bare
+from spadework.records.types import CountingUnit, DigRow, FieldRecords, PlantRow
 
 __all__ = ["missing_records"]
 
@@ -17,27 +19,29 @@ def missing_records(
     dig: DigRow | None,
     visit: Visit | None,
     counted: str,
-    has_target: bool,
+    target: TargetInForce | None,
     has_verdict: bool,
-    has_index: bool,
 ) -> tuple[Missing, ...]:
     """List the records that would add something, the most telling first."""
     field = records.field
     crop = field.crop.replace("_", " ")
     rows = () if visit is None else visit.rows
+    scored = any(row.vigour is not None for row in rows)
+    no_verdict = target is not None and not has_verdict
     gaps = {
         "plants": not rows,
-        "zones": bool(rows) and has_target and not has_verdict,
-        "target": bool(rows) and not has_target,
+        "zones": no_verdict and not all(map(_is_counted, rows)),
+        "size_class": no_verdict and any(_is_counted(row) and row.size_class is None for row in rows),
+        "target": bool(rows) and target is None,
         "stage_bbch": bool(rows) and (dig is None or dig.stage_bbch is None),
-        "cut_open": bool(rows) and all(row.cut_open is None and row.red_pink is None for row in rows),
+        "cut_open": visit is not None and not _is_cut(visit) and not all(map(is_bare, rows)),
         "sown_on": field.sown_on is None and field.emerged_on is None,
         "emerged_on": field.emerged_on is None,
         "weather": not records.weather,
         "normals": bool(records.weather) and not records.normals,
         "latitude": field.latitude is None,
-        "vigour": bool(rows) and all(row.vigour is None for row in rows),
-        "index_full": bool(rows) and not has_index and any(row.vigour is not None for row in rows),
+        "vigour": bool(rows) and not scored,
+        "index_full": scored and target is None and counted != CountingUnit.CLUSTER,
         "inoculation": not records.inoculation,
         "second_scorer": len(rows) >= _FEW_PLANTS and visit is not None and len(rows) == len(visit.plants),
     }
@@ -46,3 +50,11 @@ def missing_records(
         for record, is_missing in gaps.items()
         if is_missing
     )
+
+
+def _is_counted(row: PlantRow) -> bool:
+    return row.crown_nodules is not None and row.lateral_nodules is not None
+
+
+def _is_cut(visit: Visit) -> bool:
+    return bool(np.nansum(visit.counts(counted_sizes="any_size").cut) > 0)

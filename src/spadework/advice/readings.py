@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from spadework.advice.value import Agreement, ColourReading, Message, PositionReading, Timing
-from spadework.advice.visit import Visit
+from spadework.advice.visit import Visit, is_bare
 from spadework.agronomy.agreement import scorer_agreement
 from spadework.agronomy.clustered_mean import clustered_mean
 from spadework.agronomy.scoring.plants import ColourShare, PlantReading, colour_share
@@ -39,7 +39,7 @@ def colour_reading(visit: Visit, *, knowledge: Knowledge, level: float, timing: 
         red_pink=quantities["red"],
         white=quantities["white"],
         green_brown=quantities["green_brown"],
-        message=_colour_message(shares, knowledge, timing),
+        message=_colour_message(shares, visit, knowledge, timing),
     )
 
 
@@ -56,26 +56,39 @@ def _as_quantity(share: ColourShare, level: float) -> Quantity:
     )
 
 
-def _colour_message(shares: dict[str, ColourShare | None], knowledge: Knowledge, timing: Timing) -> Message:
+_WHITE: dict[str, tuple[str, ...]] = {
+    "too_early": ("white_early", "white_young"),
+    "first_look": ("white_early", "white_young"),
+    "unknown": ("white_undated", "white_young", "white_old"),
+}
+
+
+def _colour_message(
+    shares: dict[str, ColourShare | None], visit: Visit, knowledge: Knowledge, timing: Timing
+) -> Message:
+    """Name the colour that says most; one that is just short of notable rests on the limits, too."""
     red = shares["red"]
     if red is None:
+        if all(map(is_bare, visit.rows)):
+            return Message("verdict.colour.none")
         return Message("verdict.colour.not_cut", sources=("statement.colour.expose", "statement.colour.pink_red"))
     means = {name: 0.0 if share is None else share.mean for name, share in shares.items()}
-    notable, mostly = "colour.notable", "colour.mostly_red"
-    if means["green_brown"] >= max(knowledge.figure(notable).central, means["white"]):
+    notable = knowledge.figure("colour.notable").central
+    limits: tuple[str, ...] = ("colour.notable",)
+    reading: tuple[str, ...]
+    if means["green_brown"] >= max(notable, means["white"]):
         late = timing.state == "too_late"
-        reading = ("green_brown_late", "dark_late", notable) if late else ("green_brown", "green_brown", notable)
-    elif means["white"] >= knowledge.figure(notable).central:
-        early = timing.state in ("too_early", "first_look")
-        reading = ("white_early", "white_young", notable) if early else ("white", "white_old", notable)
-    elif means["red"] >= knowledge.figure(mostly).central:
-        reading = ("mostly_red", "pink_red", mostly)
+        reading = ("green_brown_late", "dark_late") if late else ("green_brown", "green_brown")
+    elif means["white"] >= notable:
+        reading = _WHITE.get(timing.state, ("white", "white_old"))
     else:
-        reading = ("mixed", "pink_red", mostly)
-    message, statement, limit = reading
-    return Message(
-        f"verdict.colour.{message}", {**means, "cut": red.cut}, sources=(f"statement.colour.{statement}", limit)
-    )
+        limits = ("colour.notable", "colour.mostly_red")
+        mostly = means["red"] >= knowledge.figure("colour.mostly_red").central
+        reading = ("mostly_red" if mostly else "mixed", "pink_red")
+    message, *statements = reading
+    sources = (*(f"statement.colour.{name}" for name in statements), *limits)
+    told = {name: None if share is None else share.mean for name, share in shares.items()}
+    return Message(f"verdict.colour.{message}", {**told, "cut": red.cut}, sources=sources)
 
 
 def position_reading(

@@ -6,10 +6,10 @@ import math
 
 import numpy as np
 
-from spadework.advice.value import Message, Sampling, Timing, Verdict
+from spadework.advice.value import Message, Sampling, Scalar, Timing, Verdict
 from spadework.advice.verdict import Scored
 from spadework.agronomy.binomial import design_effect, plants_for_share
-from spadework.agronomy.sampling import further_digging
+from spadework.agronomy.sampling import FurtherDigging, further_digging
 from spadework.agronomy.scoring.share import SharePosterior
 from spadework.knowledge.rows import Knowledge
 from spadework.quantity import Quantity, worst_grade
@@ -26,15 +26,24 @@ def sampling_of(
     level = knowledge.figure("planning.interval_level").central
     per_stop = int(knowledge.figure("planning.plants_per_stop").central)
     most_stops = int(knowledge.figure("planning.most_stops").central)
-    further = further_digging(
-        share,
-        limits=verdict.class_limits,
-        settle_at=settle_at,
-        plants_per_stop=per_stop,
-        most_stops=most_stops,
-        assurance=knowledge.figure("planning.assurance").central,
-        rng=np.random.default_rng(seed),
-    )
+
+    def look_ahead(stops: int, wanted: float) -> FurtherDigging:
+        return further_digging(
+            share,
+            limits=verdict.class_limits,
+            settle_at=settle_at,
+            plants_per_stop=per_stop,
+            most_stops=stops,
+            assurance=wanted,
+            rng=np.random.default_rng(seed),
+        )
+
+    further = look_ahead(most_stops, knowledge.figure("planning.assurance").central)
+    few = _stops_short_of_usual(verdict, usual=int(knowledge.figure("planning.stops").central), per_stop=per_stop)
+    too_few = not further.settled and further.stops is None and few > 0
+    if too_few:
+        assurance = look_ahead(few, 1.0).assurance
+        further = FurtherDigging(settled=False, stops=few, plants=few * per_stop, assurance=assurance)
     low, high = share.correlation_interval(level)
     correlation = Quantity(
         value=share.correlation,
@@ -71,38 +80,47 @@ def sampling_of(
             grade=worst_grade(precision.grade, correlation.grade or precision.grade),
         ),
         message=_message(
-            share, verdict, timing, plants=further.plants, stops=further.stops, most_stops=most_stops,
-            settled=further.settled, assurance=further.assurance,
+            share, verdict, timing, further, most_stops=most_stops, too_few=too_few,
         ),
     )  # fmt: skip
+
+
+def _stops_short_of_usual(verdict: Verdict, *, usual: int, per_stop: int) -> int:
+    """Stops by which a visit falls short of the usual one; from so few plants nobody can say that they lie on a border.
+
+    A few plants less than usual are no matter.
+    """
+    short = usual * per_stop - verdict.plants
+    return max(math.ceil(short / per_stop) if short >= per_stop else 0, usual - verdict.stops, 0)
 
 
 def _message(
     share: SharePosterior,
     verdict: Verdict,
     timing: Timing,
+    further: FurtherDigging,
     *,
-    plants: int | None,
-    stops: int | None,
     most_stops: int,
-    settled: bool,
-    assurance: float,
+    too_few: bool,
 ) -> Message:
     sources = ("planning.settle_at", "planning.assurance", "planning.stop_correlation", "planning.most_stops")
-    if timing.state in ("too_early", "first_look"):
-        return Message("sampling.later")
-    if timing.state == "too_late":
-        return Message("sampling.too_late")
+    wrong_time = {"too_early": "later", "first_look": "later", "too_late": "too_late"}.get(timing.state)
+    if wrong_time is not None:
+        return Message(f"sampling.{wrong_time}")
     if verdict.patch is not None:
         return Message("sampling.patchy", sources=("planning.patch_p",))
-    if settled:
+    if further.settled:
         return Message("sampling.settled", sources=sources[:1])
-    if plants is not None and stops is not None:
-        return Message("sampling.dig_more", {"plants": plants, "stops": stops, "assurance": assurance}, sources)
+    # A share of draws is never told as a certainty.
+    chance = min(max(further.assurance, 0.001), 0.999)
+    values: dict[str, Scalar] = {"plants": further.plants, "stops": further.stops, "assurance": chance}
+    if too_few:
+        values |= {"dug": verdict.plants, "dug_stops": verdict.stops}
+        return Message("sampling.too_few", values, (*sources, "planning.stops", "planning.plants_per_stop"))
+    if further.stops is not None:
+        return Message("sampling.dig_more", values, sources)
     first, second = _two_likeliest(share, verdict)
-    return Message(
-        "sampling.border", {"stops": most_stops, "assurance": assurance, "first": first, "second": second}, sources
-    )
+    return Message("sampling.border", {**values, "stops": most_stops, "first": first, "second": second}, sources)
 
 
 def _two_likeliest(share: SharePosterior, verdict: Verdict) -> tuple[str, str]:

@@ -37,6 +37,9 @@ __all__ = ["DEFAULT_METHOD", "timing_of"]
 DEFAULT_METHOD = "mean_then_floor"
 """Degree-day rule in force when the book names none: nearest to what most crop papers describe."""
 
+_FLOWERING, _RIPENING = 60, 80
+"""BBCH codes; an estimate from before the one to the other or later says nothing, and is left out."""
+
 _DAYS_AHEAD = 240
 """Days after the anchor for which stages are looked for; every crop here has set pods by then."""
 
@@ -53,7 +56,7 @@ def timing_of(
     """Judge the dig of one day, or, where nothing has been dug, how today stands to the window."""
     crop = records.field.crop
     window = window_in_force(crop=crop, settings=settings, knowledge=knowledge)
-    day = dug_on or today
+    day = dug_on or max(today, records.field.sown_on or today)
     stages = _stages(records, knowledge, crop, day)
     rules = _rules(knowledge, crop)
     judged = judge_timing(
@@ -72,7 +75,7 @@ def timing_of(
         sure=judged.sure,
         decided_by=str(judged.decided_by),
         window_scheme=" + ".join(window.rows),
-        headline=Message(f"{subject}.headline", {"day": day}),
+        headline=Message(f"{subject}.headline", {"day": dug_on or today}),
         a_poor_reading_means=Message(f"timing.{judged.state}.means", sources=_reading_sources(judged.state)),
         a_poor_reading_does_not_mean=Message(
             f"timing.{judged.state}.not_means", sources=_reading_sources(judged.state)
@@ -86,24 +89,30 @@ def timing_of(
         opens=_range(judged.window.opens),
         closes=_range(judged.window.closes),
         degree_days=degree_days,
-        day_length=_day_length(records, day),
+        day_length=_day_length(records, dug_on or today),
         cold_days=None if judged.cold is None else judged.cold.cold_days,
-        notes=_notes(judged, degree_days, records, settings=settings, knowledge=knowledge),
+        notes=(
+            *_opening(judged, dug=dug_on is not None),
+            *_notes(judged, degree_days, records, settings=settings, knowledge=knowledge),
+        ),
+        sources=_sources(judged, stages, degree_days, knowledge, crop),
     )
 
 
 def _rules(knowledge: Knowledge, crop: Crop) -> TimingRules:
-    def crops_own_or_any(subject: str) -> str:
-        own = f"{subject}.{crop}"
-        return own if own in knowledge.rows else f"{subject}.any"
-
     return TimingRules(
         first_look_days=knowledge.figure("first_look.any").range[0],
         first_look_bbch=int(knowledge.figure("first_look.bbch").central),
         late_bbch=int(knowledge.figure(f"late.{crop}").central),
         infection_days=knowledge.figure("infection.any").central,
-        cold_limit=knowledge.figure(crops_own_or_any("cold")).central,
+        cold_limit=knowledge.figure(_cold_row(knowledge, crop)).central,
     )
+
+
+def _cold_row(knowledge: Knowledge, crop: Crop) -> str:
+    """The crop's own limit of cold, else that of any crop."""
+    own = f"cold.{crop}"
+    return own if own in knowledge.rows else "cold.any"
 
 
 def _stages(records: FieldRecords, knowledge: Knowledge, crop: Crop, day: dt.date) -> StageEstimates:
@@ -222,7 +231,7 @@ def _range(days: DayRange | None) -> DateRange | None:
 def _stage(judged: TimingJudgement, knowledge: Knowledge) -> StageEstimate | None:
     low = judged.stage_seen if judged.stage_seen is not None else judged.stage.low
     high = judged.stage_seen if judged.stage_seen is not None else judged.stage.high
-    if low is None or high is None:
+    if low is None or high is None or (low < _FLOWERING and high >= _RIPENING):
         return None
     names = {row.code: row.meaning for row in knowledge.of(PrincipalStage)}
     return StageEstimate(
@@ -235,6 +244,37 @@ def _day_length(records: FieldRecords, day: dt.date) -> Quantity | None:
         return None
     hours = day_length(latitude=records.field.latitude, day_of_year=day.timetuple().tm_yday)
     return Quantity(value=float(hours), unit="h")
+
+
+def _sources(
+    judged: TimingJudgement,
+    stages: StageEstimates,
+    degree_days: DegreeDayTotal | None,
+    knowledge: Knowledge,
+    crop: Crop,
+) -> tuple[str, ...]:
+    """Rows that dates, stages and state rest on: sums between stages, and the limits that a dig is held against."""
+    sums = tuple(dict.fromkeys((*judged.rows, *stages.emergence.rows, *stages.first_flower.rows)))
+    limits = [f"late.{crop}", _cold_row(knowledge, crop), "infection.any"]
+    if judged.state in (TimingState.TOO_EARLY, TimingState.FIRST_LOOK):
+        limits += ["first_look.any", "first_look.bbch"]
+    if sums:
+        limits += ["range.thermal_time", "range.first_flower", "bud.share", "normals.sd"]
+    if degree_days is not None and degree_days.filled_days:
+        limits.append("weather.fill_days")
+    return (*sums, *limits)
+
+
+def _opening(judged: TimingJudgement, *, dug: bool) -> list[Message]:
+    """When to go, for who has been too early or not at all."""
+    opens, closes = judged.window.opens, judged.window.closes
+    if judged.state in (TimingState.TOO_EARLY, TimingState.FIRST_LOOK) and opens is not None:
+        kind = "opens" if opens.low == opens.high else "opens_between"
+        return [Message(f"timing.window.{kind}", {"low": opens.low, "high": opens.high})]
+    if not dug and judged.state is TimingState.IN_WINDOW and closes is not None:
+        kind = "closes" if closes.low == closes.high else "closes_between"
+        return [Message(f"timing.window.{kind}", {"low": closes.low, "high": closes.high})]
+    return []
 
 
 _READING_SOURCES = {
@@ -265,7 +305,7 @@ def _notes(
     if judged.why_unknown is not None:
         notes.append(Message(f"timing.why_unknown.{judged.why_unknown}"))
     if judged.cold is not None and judged.cold.cold_days > 0:
-        cold = f"cold.{crop}" if f"cold.{crop}" in knowledge.rows else "cold.any"
+        cold = _cold_row(knowledge, crop)
         notes.append(
             Message(
                 "timing.cold",

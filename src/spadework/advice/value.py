@@ -93,7 +93,7 @@ class Timing:
 
     ``state``: ``too_early``, ``first_look`` (presence only), ``in_window``, ``too_late`` or ``unknown``.
     ``sure`` is False when the ranges leave room for another state. ``decided_by`` is ``stage_seen``,
-    ``calendar`` or ``none``.
+    ``calendar`` or ``none``. ``sources`` are the rows that its dates and its state rest on.
     """
 
     dug_on: dt.date | None
@@ -116,6 +116,7 @@ class Timing:
     day_length: Quantity | None = None
     cold_days: int | None = None
     notes: tuple[Message, ...] = ()
+    sources: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)

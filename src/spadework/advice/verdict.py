@@ -23,6 +23,9 @@ __all__ = ["Scored", "score_visit", "verdict_of"]
 
 Floats = NDArray[np.float64]
 
+_NONE_LEVEL = 0.95
+"""Level of the limit that is told where no plant carried a nodule; the usual one of the rule of three."""
+
 
 @dataclass(frozen=True)
 class Scored:
@@ -110,10 +113,13 @@ def verdict_of(
             probability,
             timing=timing,
             patch=patch,
+            limits=classes.limits,
             settle_at=settle_at,
             plants=int(known.sum()),
         ),
-        reasons=_reasons(scored, share_quantity, records=records, nothing_found=nothing_found, used=used),
+        reasons=_reasons(
+            scored, share_quantity, records=records, knowledge=knowledge, nothing_found=nothing_found, used=used
+        ),
         stop_summaries=_stop_summaries(scored, patch, knowledge=knowledge, level=level),
         mean_effective=_mean_effective(scored, knowledge=knowledge, level=level),
         patch=patch,
@@ -132,7 +138,14 @@ def _rows_used(scored: Scored, classes: str) -> tuple[str, ...]:
 
 
 def _headline(
-    found: str, probability: float, *, timing: Timing, patch: Patch | None, settle_at: float, plants: int
+    found: str,
+    probability: float,
+    *,
+    timing: Timing,
+    patch: Patch | None,
+    limits: tuple[float, ...],
+    settle_at: float,
+    plants: int,
 ) -> Message:
     if timing.state in ("too_early", "first_look"):
         return Message(f"verdict.headline.early.{found}", {"probability": probability})
@@ -141,11 +154,21 @@ def _headline(
     if patch is not None:
         return Message("verdict.headline.patchy.any", patch.message.values)
     state = "settled" if probability >= settle_at else "unsettled"
-    return Message(f"verdict.headline.{found}.{state}", {"probability": probability, "plants": plants})
+    lower, upper = limits
+    return Message(
+        f"verdict.headline.{found}.{state}",
+        {"probability": probability, "lower": lower, "upper": upper, "plants": plants},
+    )
 
 
 def _reasons(
-    scored: Scored, share: Quantity, *, records: FieldRecords, nothing_found: bool, used: tuple[str, ...]
+    scored: Scored,
+    share: Quantity,
+    *,
+    records: FieldRecords,
+    knowledge: Knowledge,
+    nothing_found: bool,
+    used: tuple[str, ...],
 ) -> tuple[Message, ...]:
     chance, target = scored.chance, scored.target
     known = ~np.isnan(chance)
@@ -171,17 +194,18 @@ def _reasons(
     if scored.reading.red is None and not nothing_found:
         reasons.append(Message("verdict.reason.number_only"))
     if nothing_found:
-        upper = most_where_none_found(plants=plants, level=0.95)
-        reasons.append(Message("verdict.reason.none_upper", {"plants": plants, "high": upper}))
+        upper = most_where_none_found(plants=plants, level=_NONE_LEVEL)
+        reasons.append(Message("verdict.reason.none_upper", {"plants": plants, "high": upper, "level": _NONE_LEVEL}))
     doubtful = int(np.count_nonzero((chance > 0.05) & (chance < 0.95)))
     if doubtful:
         reasons.append(Message("verdict.reason.doubtful", {"plants": doubtful}))
-    unknown = len(chance) - plants
-    if unknown:
-        by_size = target.counts != "any_size" and any(row.size_class is None for row in scored.visit.rows)
-        reasons.append(Message(f"verdict.reason.{'size_unknown' if by_size else 'unknown'}", {"plants": unknown}))
+    counted = ~np.isnan(scored.visit.by_plant(scored.reading.crown + scored.reading.lateral))
+    for reason, left_out in (("unknown", ~counted), ("size_unknown", counted & ~known)):
+        if left_out.any():
+            reasons.append(Message(f"verdict.reason.{reason}", {"plants": int(left_out.sum())}))
     if target.grade is Grade.JUDGEMENT:
-        reasons.append(Message("verdict.reason.target_judgement", sources=(target.scheme,)))
+        own = target.chosen_by == "local" or knowledge.row(target.scheme).overridden
+        reasons.append(Message(f"verdict.reason.target_{'own' if own else 'judgement'}", sources=(target.scheme,)))
     if records.field.soil_texture is Texture.SAND:
         reasons.append(Message("verdict.reason.sandy", sources=("statement.score.sandy_fewer",)))
     if len(scored.visit.stops) == 1:
