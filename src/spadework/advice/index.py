@@ -8,7 +8,6 @@ from spadework.advice.value import ClassProbability, Message, TargetInForce, Thr
 from spadework.advice.visit import Visit
 from spadework.agronomy.clustered_mean import ClusteredMean
 from spadework.agronomy.scoring.plants import read_plants
-from spadework.agronomy.scoring.share import CORRELATIONS, correlation_prior
 from spadework.agronomy.three_factor import FieldIndex, IndexRule, field_index
 from spadework.knowledge.rows import Classes, Knowledge
 from spadework.quantity import Grade, Quantity
@@ -47,8 +46,7 @@ def index_of(
         effective_crown=visit.by_plant(reading.crown * red),
         effective_lateral=visit.by_plant(reading.lateral * red),
         rule=IndexRule(full=full, **{name: knowledge.figure(f"index.{name}").central for name in _RULE}),
-        correlation=CORRELATIONS,
-        weights=correlation_prior(knowledge.figure("planning.stop_correlation").central),
+        prior_correlation=knowledge.figure("planning.stop_correlation").central,
     )
     return None if index is None else _as_value(index, knowledge, full_row, timing.state)
 

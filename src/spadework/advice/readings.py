@@ -10,7 +10,6 @@ from spadework.advice.visit import Visit, is_bare
 from spadework.agronomy.agreement import scorer_agreement
 from spadework.agronomy.clustered_mean import clustered_mean
 from spadework.agronomy.scoring.plants import ColourShare, PlantReading, colour_share
-from spadework.agronomy.scoring.share import CORRELATIONS, correlation_prior
 from spadework.knowledge.rows import Knowledge
 from spadework.quantity import Grade, Quantity
 from spadework.records.types import FieldRecords, InoculantForm, Placement
@@ -136,8 +135,7 @@ def _mean_of_plants(values: Floats, stop: NDArray[np.intp], knowledge: Knowledge
     posterior = clustered_mean(
         values=values,
         stop=stop,
-        correlation=CORRELATIONS,
-        weights=correlation_prior(knowledge.figure("planning.stop_correlation").central),
+        prior_correlation=knowledge.figure("planning.stop_correlation").central,
         planning_sd=0.3,
     )
     low, high = posterior.interval(level)

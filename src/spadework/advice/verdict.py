@@ -14,7 +14,7 @@ from spadework.agronomy.binomial import jeffreys_interval, most_where_none_found
 from spadework.agronomy.clustered_mean import clustered_mean
 from spadework.agronomy.patch import find_patch
 from spadework.agronomy.scoring.plants import PlantReading, read_plants
-from spadework.agronomy.scoring.share import CORRELATIONS, SharePosterior, correlation_prior, field_share
+from spadework.agronomy.scoring.share import SharePosterior, field_share
 from spadework.knowledge.rows import Classes, Knowledge
 from spadework.quantity import Grade, Quantity, worst_grade
 from spadework.records.types import FieldRecords, Texture
@@ -309,8 +309,7 @@ def _mean_effective(scored: Scored, *, knowledge: Knowledge, level: float) -> Qu
     posterior = clustered_mean(
         values=values,
         stop=scored.visit.stop_of_plant[known],
-        correlation=CORRELATIONS,
-        weights=correlation_prior(knowledge.figure("planning.stop_correlation").central),
+        prior_correlation=knowledge.figure("planning.stop_correlation").central,
         planning_sd=max(knowledge.figure(spread).central * float(values.mean()), 0.5),
     )
     low, high = posterior.interval(level)

@@ -8,19 +8,29 @@ distribution.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
-from scipy.special import stdtr
+from scipy.special import betainc, stdtr
 
 from spadework.errors import DomainError
 
-__all__ = ["ClusteredMean", "clustered_mean"]
+__all__ = ["CORRELATIONS", "ClusteredMean", "clustered_mean", "correlation_weights"]
 
 Floats = NDArray[np.float64]
 
+CORRELATIONS: Floats = np.array(
+    [0.0, 0.02, 0.05, 0.1, 0.15, 0.2, 0.3, 0.4, 0.5, 0.65, 0.8, 0.9, 0.95, 0.98, 0.99, 0.995, 0.998]
+)
+"""Grid of the intra-stop correlation [1], close near 1: stops may be even in themselves and far apart."""
+
+_PRIOR_SHAPE = 0.3
+"""First parameter of the beta prior of the correlation; judgement. The lower, the likelier are the two ends: stops that
+do not differ, and stops that differ in everything."""
+
 _PLANNING_WEIGHT = 2.0
-"""Degrees of freedom that the planning standard deviation counts for beside the visit's own plants."""
+"""Degrees of freedom that the planning standard deviation counts for beside the visit's own plants; judgement."""
 
 
 @dataclass(frozen=True)
@@ -64,8 +74,25 @@ class ClusteredMean:
         return np.asarray(np.diff(np.concatenate([[0.0], self.below(limits), [1.0]])))
 
 
+@lru_cache(maxsize=16)
+def correlation_weights(mean: float) -> Floats:
+    """Prior weights of ``CORRELATIONS``: a beta distribution with the given mean, cut into cells, summing to 1.
+
+    Raises
+    ------
+    DomainError
+        If ``mean`` is not inside (0, 1).
+    """
+    if not 0 < mean < 1:
+        raise DomainError("mean", mean, "between 0 and 1")
+    edges = np.concatenate([[0.0], (CORRELATIONS[1:] + CORRELATIONS[:-1]) / 2, [1.0]])
+    weights = np.diff(betainc(_PRIOR_SHAPE, _PRIOR_SHAPE * (1 / mean - 1), edges))
+    weights.setflags(write=False)
+    return np.asarray(weights)
+
+
 def clustered_mean(
-    *, values: ArrayLike, stop: ArrayLike, correlation: Floats, weights: Floats, planning_sd: float
+    *, values: ArrayLike, stop: ArrayLike, prior_correlation: float, planning_sd: float
 ) -> ClusteredMean:
     """Posterior of the field mean of a value measured on plants in stops.
 
@@ -75,24 +102,26 @@ def clustered_mean(
         Measured values, none missing.
     stop : array_like of int, shape (plants,)
         Stop of each plant.
-    correlation, weights : ndarray, shape (correlations,)
-        Grid of the intra-stop correlation and its prior weights. [1]
+    prior_correlation : float
+        Planning value of the intra-stop correlation; row ``planning.stop_correlation``. [1]
     planning_sd : float
-        Standard deviation between plants that is expected before any was dug; it weighs as much as two plants
-        and keeps a few equal plants from looking certain. [unit of the values]
+        Standard deviation between plants of a field that is expected before any was dug. Its part within stops
+        weighs as much as two plants, and keeps a few equal plants from looking certain. [unit of the values]
 
     Raises
     ------
     DomainError
-        If there is no plant, a value is not finite, or ``planning_sd`` is not above 0.
+        If there is no plant, a value is not finite, ``planning_sd`` is not above 0, or ``prior_correlation`` not
+        inside (0, 1).
 
     Notes
     -----
-    Flat prior on the mean, scaled inverse chi-squared on the variance. With R the correlation matrix of the
-    plants and S the weighted sum of squares about the weighted mean m, m has a t distribution with
-    n - 1 + 2 degrees of freedom, and the correlation the likelihood
-    ``|R|^-1/2 (1' R^-1 1)^-1/2 (2 planning_sd^2 + S)^-(n + 1)/2``. Stops are independent, so R^-1 is known in closed
-    form and only stop totals are needed.
+    Flat prior on the mean, scaled inverse chi-squared on the variance within stops. For a correlation rho with
+    correlation matrix R of the plants, let S be the weighted sum of squares about the weighted mean m, and
+    ``D = 2 planning_sd^2 (1 - prior_correlation) / (1 - rho)``. Then the field mean has a t distribution about m with
+    n - 1 + 2 degrees of freedom and variance ``(D + S) / (n + 1) / (1' R^-1 1)``, and rho has the likelihood
+    ``D |R|^-1/2 (1' R^-1 1)^-1/2 (D + S)^-(n + 1)/2``. Stops are independent, so R^-1 is known in closed form and only
+    stop totals are needed.
 
     References
     ----------
@@ -103,21 +132,25 @@ def clustered_mean(
         raise DomainError("values", y.tolist()[:5], "finite numbers, at least one")
     if not planning_sd > 0:
         raise DomainError("planning_sd", planning_sd, "above 0")
+    weights = correlation_weights(prior_correlation)
     _, index = np.unique(at, return_inverse=True)
     plants = np.bincount(index).astype(float)
     about = y - y.mean()
-    totals, squares = np.bincount(index, about), float(about @ about)
-    rho = np.minimum(correlation, 1 - 1e-9)[:, None]
+    totals = np.bincount(index, about)
+    within = max(float(about @ about - (totals**2 / plants).sum()), 0.0)
+    rho = CORRELATIONS[:, None]
     inflation = 1 - rho + plants * rho
     precision = (plants / inflation).sum(axis=1)
     offset = (totals / inflation).sum(axis=1) / precision
-    between = (rho / inflation * totals**2).sum(axis=1)
-    spread = (squares - between) / (1 - rho[:, 0]) - precision * offset**2
+    between = np.maximum((totals**2 / plants / inflation).sum(axis=1) - precision * offset**2, 0.0)
+    planned = _PLANNING_WEIGHT * planning_sd**2 * (1 - prior_correlation) / (1 - CORRELATIONS)
     degrees = y.size - 1 + _PLANNING_WEIGHT
-    pooled = (_PLANNING_WEIGHT * planning_sd**2 + np.maximum(spread, 0.0)) / degrees
+    pooled = (planned + within / (1 - CORRELATIONS) + between) / degrees
     log_determinant = ((plants - 1) * np.log1p(-rho) + np.log(inflation)).sum(axis=1)
-    log_weight = np.log(np.maximum(weights, 1e-300)) - 0.5 * (
-        log_determinant + np.log(precision) + degrees * np.log(pooled)
+    log_weight = (
+        np.log(weights)
+        + _PLANNING_WEIGHT / 2 * np.log(planned)
+        - 0.5 * (log_determinant + np.log(precision) + degrees * np.log(pooled))
     )
     posterior = np.exp(log_weight - log_weight.max())
     return ClusteredMean(

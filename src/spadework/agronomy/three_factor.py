@@ -99,8 +99,7 @@ def field_index(
     effective_crown: Floats,
     effective_lateral: Floats,
     rule: IndexRule,
-    correlation: Floats,
-    weights: Floats,
+    prior_correlation: float,
 ) -> FieldIndex | None:
     """Mean index of a field from its plants; None when no plant has all three factors.
 
@@ -110,8 +109,8 @@ def field_index(
         Stop of each plant.
     vigour, effective_crown, effective_lateral, rule
         As in ``plant_factors``.
-    correlation, weights : ndarray, shape (correlations,)
-        Prior of the intra-stop correlation, as in ``clustered_mean``. [1]
+    prior_correlation : float
+        Planning value of the intra-stop correlation, as in ``clustered_mean``. [1]
     """
     factors = plant_factors(
         vigour=vigour, effective_crown=effective_crown, effective_lateral=effective_lateral, rule=rule
@@ -124,8 +123,7 @@ def field_index(
         name: clustered_mean(
             values=values[known],
             stop=stop[known],
-            correlation=correlation,
-            weights=weights,
+            prior_correlation=prior_correlation,
             planning_sd=_PLANNING_SD[name],
         )
         for name, values in zip(("vigour", "abundance", "position", "total"), (*factors, total), strict=True)
