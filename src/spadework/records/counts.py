@@ -24,8 +24,8 @@ _DECIMALS = re.compile(r"[0-9]*[.,][0-9]+")
 _ALLOWED = "Write a count (12), a class (11-20), or an open class (>50, 50+ or <5)."
 
 _MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
-_MONTH_AND_NUMBER = re.compile(r"([a-z]{3,9})\.?[-/. ]?([0-9]{1,4})", re.IGNORECASE)
-_NUMBER_AND_MONTH = re.compile(r"([0-9]{1,2})[-/. ]?([a-z]{3,9})\.?(?:[-/. ]?[0-9]{2,4})?", re.IGNORECASE)
+_MONTH_AND_NUMBER = re.compile(r"([a-z]{3,9})[-/. ]{0,2}([0-9]{1,4})", re.IGNORECASE)
+_NUMBER_AND_MONTH = re.compile(r"([0-9]{1,2})[-/. ]{0,2}([a-z]{3,9})[-/. ]{0,2}(?:[0-9]{2}|[0-9]{4})?", re.IGNORECASE)
 _YEAR_MONTH_DAY = re.compile(r"[0-9]{2}([0-9]{2})-([0-9]{1,2})-([0-9]{1,2})(?:[T ].*)?")
 _NUMERIC_DATE = re.compile(r"[0-9]{1,2}([/.-])[0-9]{1,2}\1[0-9]{2,4}")
 _DAY_NUMBERS = range(36526, 55153)
@@ -99,7 +99,7 @@ def _class_before_spreadsheet(text: str) -> str | None:
         return _class_of(_MONTHS.index(match[2][:3].lower()) + 1, int(match[1]))
     if match := _YEAR_MONTH_DAY.fullmatch(text):
         year, month, day = (int(part) for part in match.groups())
-        return _class_of(month, year if day == 1 else day)
+        return _class_of(month, day) if day > 1 else f"{_class_of(1, month)} or {_class_of(month, year)}"
     return "" if _NUMERIC_DATE.fullmatch(text) else None
 
 

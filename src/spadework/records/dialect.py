@@ -76,12 +76,12 @@ def decode(data: bytes, file: str) -> str:
     except UnicodeDecodeError as error:
         start = error.start + (3 if data.startswith(b"\xef\xbb\xbf") else 0)
         byte = data[start : start + 1]
-        guess = byte.decode("cp1252", errors="replace")
+        guess = byte.decode("cp1252", errors="ignore")
         raise _whole(
             file,
             "file.encoding",
             f"The line holds byte 0x{byte.hex().upper()}, which is not UTF-8"
-            + (f"; in Windows-1252 it would be '{guess}'." if guess.isprintable() else "."),
+            + (f"; in Windows-1252 it would be '{guess}'." if guess else "."),
             "Save the file again as 'CSV UTF-8', which is what is read here.",
             line=line_at(data, start),
         ) from error
