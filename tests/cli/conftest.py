@@ -7,7 +7,11 @@ import sys
 import pytest
 from typer.testing import CliRunner
 
+from spadework.advice.field import advise
 from spadework.cli.app import app
+from spadework.demo import demo_book
+from spadework.knowledge.load import load
+from spadework.records.write import write_book
 
 
 @pytest.fixture
@@ -44,4 +48,27 @@ def book(tmp_path, run):
     """The example book that ``new`` makes."""
     folder = tmp_path / "book"
     assert run("new", folder).exit_code == 0
+    return folder
+
+
+@pytest.fixture(scope="session")
+def season():
+    """The invented season in memory."""
+    return demo_book()
+
+
+@pytest.fixture(scope="session")
+def advices(season):
+    """The advice on each of its fields, in the order of the book."""
+    knowledge = load()
+    return [
+        advise(records, season.settings, knowledge, season.settings.today) for records in season.by_field().values()
+    ]
+
+
+@pytest.fixture
+def season_book(season, tmp_path):
+    """The invented season as files."""
+    folder = tmp_path / "season"
+    write_book(season, folder)
     return folder

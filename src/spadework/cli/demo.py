@@ -65,10 +65,10 @@ def run(
 
 def _refuse_another_book(folder: Path, invented: Settings) -> None:
     """Refuse to write over a book that is not the invented one."""
+    if not folder.is_dir() or not any(folder.iterdir()):
+        return
     try:
         title = tomllib.loads((folder / "book.toml").read_text("utf-8")).get("title")
-    except FileNotFoundError:
-        return
     except (OSError, UnicodeDecodeError, tomllib.TOMLDecodeError):
         title = None
     if title != invented.title:

@@ -25,9 +25,6 @@ if TYPE_CHECKING:
 
 __all__ = ["print_verdicts"]
 
-_ONE_LINE_WIDTH = 120
-"""Columns from which each field fits on one line; below it, two short cells share a column."""
-
 _MOST_SHOWN = 12
 """Sentences of one kind below the table; the rest is counted."""
 
@@ -51,9 +48,19 @@ def print_verdicts(advices: Sequence[FieldAdvice], form: Format, units: UnitSyst
 def _print_table(advices: Sequence[FieldAdvice], units: ReportUnits) -> None:
     sections = field_sections(advices[0], units) if len(advices) == 1 else _season_sections(advices)
     show(
-        _table(advices, units, wide=console().width >= _ONE_LINE_WIDTH),
+        _table_that_fits(advices, units),
         *(part for title, sentences in sections if sentences for part in _section(title, sentences)),
     )
+
+
+def _table_that_fits(advices: Sequence[FieldAdvice], units: ReportUnits) -> Table:
+    """Return one line a field where the window is wide enough; else two short cells share a column."""
+    screen = console()
+    one_line = _table(advices, units, wide=True)
+    unbounded = screen.options.update(max_width=1000)
+    if screen.measure(one_line, options=unbounded).maximum <= screen.width:
+        return one_line
+    return _table(advices, units, wide=False)
 
 
 def _section(title: str, sentences: Sequence[str]) -> Iterator[RenderableType]:

@@ -1,0 +1,52 @@
+import pytest
+
+from spadework.advice.messages import render
+from spadework.cli.field_text import field_sections, record_in_words
+from spadework.report.display import UnitSystem
+
+
+def told(advice, units=UnitSystem.METRIC):
+    return dict(field_sections(advice, units))
+
+
+def test_every_sentence_of_the_advice_is_told(advices):
+    for advice in advices:
+        text = "\n".join(sentence for sentences in told(advice).values() for sentence in sentences)
+        messages = [advice.timing.headline, advice.timing.a_poor_reading_means, *advice.timing.notes]
+        messages += [advice.timing.a_poor_reading_does_not_mean, *advice.earlier_digs, *advice.cautions]
+        messages += [part.adds for part in advice.missing]
+        if advice.verdict is not None:
+            verdict = advice.verdict
+            messages += [verdict.headline, *verdict.reasons, verdict.colour.message, verdict.position.message]
+            messages += [part.message for part in (verdict.patch, verdict.agreement) if part is not None]
+        messages += [part.message for part in (advice.sampling, advice.index) if part is not None]
+        assert [message.id for message in messages if render(message) not in text] == []
+
+
+def test_the_decision_comes_first(advices):
+    for advice in advices:
+        title, sentences = next(iter(field_sections(advice, UnitSystem.METRIC)))
+        assert title == "Verdict"
+        assert sentences == [render((advice.verdict or advice.timing).headline)]
+
+
+def test_every_row_it_rests_on_is_named(advices):
+    for advice in advices:
+        text = " ".join(told(advice)["Rests on"])
+        assert [row.row for row in advice.basis.rows if row.row not in text] == []
+
+
+def test_own_figures_stand_apart(advices):
+    advice = next(each for each in advices if any(row.overridden for row in each.basis.rows))
+    assert told(advice)["Rests on"][0].startswith("The book's own figures: ")
+
+
+@pytest.mark.parametrize(("units", "unit"), [(UnitSystem.METRIC, "°C d"), (UnitSystem.US, "°F d")])
+def test_heat_is_told_in_the_units_asked_for_with_its_rule(advices, units, unit):
+    advice = next(each for each in advices if each.timing.degree_days)
+    (heat,) = [sentence for sentence in told(advice, units)["When"] if f"{unit} from" in sentence]
+    assert advice.timing.degree_days.method_name in heat
+
+
+def test_records_read_as_words():
+    assert record_in_words("stage_bbch") == "stage bbch"

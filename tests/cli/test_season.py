@@ -1,0 +1,79 @@
+import dataclasses
+import json
+
+import pytest
+
+from spadework.cli.choices import PaperSize, UnitSystem
+from spadework.cli.exits import ExitCode
+from spadework.cli.season import Wanted, assess_season, ends_with
+
+
+@pytest.fixture
+def three(season):
+    return list(season.by_field().values())[:3]
+
+
+@pytest.fixture
+def wanted(season):
+    return Wanted(
+        today=season.settings.today,
+        units=UnitSystem.METRIC,
+        paper=PaperSize.A4,
+        out=None,
+        pdf=True,
+        jobs=1,
+    )
+
+
+def files(folder):
+    return sorted(path.relative_to(folder).as_posix() for path in folder.rglob("*") if path.is_file())
+
+
+def test_nothing_is_written_unasked(season, three, wanted, tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    assert len(assess_season(three, season.settings, wanted)) == 3
+    assert files(tmp_path) == []
+
+
+def test_tables_only(season, three, wanted, tmp_path):
+    assess_season(three, season.settings, dataclasses.replace(wanted, out=tmp_path, pdf=False))
+    assert files(tmp_path) == ["verdicts.csv", "verdicts.json"]
+
+
+def test_tables_and_reports(season, three, wanted, tmp_path):
+    advices = assess_season(three, season.settings, dataclasses.replace(wanted, out=tmp_path))
+
+    reports = [f"fields/{records.field.field}.pdf" for records in three]
+    assert files(tmp_path) == sorted(["season.pdf", "verdicts.csv", "verdicts.json", *reports])
+    for name in ["season.pdf", *reports]:
+        assert (tmp_path / name).read_bytes().startswith(b"%PDF")
+    told = json.loads((tmp_path / "verdicts.json").read_text("utf-8"))["fields"]
+    assert [field["field"] for field in told] == [advice.field for advice in advices]
+
+
+def test_what_needs_attention_comes_first(season, wanted):
+    advices = assess_season(list(season.by_field().values()), season.settings, wanted)
+    worst_first = [
+        advice.verdict.leading for advice in advices if advice.verdict and advice.timing.state == "in_window"
+    ]
+
+    assert worst_first == sorted(worst_first, key=["poor", "borderline", "adequate"].index)
+
+
+def test_a_field_whose_name_is_no_file_name(season, three, wanted, tmp_path):
+    strange = dataclasses.replace(three[0], field=three[0].field.model_copy(update={"field": "../../up"}))
+
+    assess_season([strange], season.settings, dataclasses.replace(wanted, out=tmp_path / "out"))
+
+    (name,) = [name for name in files(tmp_path) if name.startswith("out/fields/")]
+    assert name.startswith("out/fields/field-_.._up~")
+    assert [name for name in files(tmp_path) if not name.startswith("out/")] == []
+
+
+def test_a_run_without_any_verdict_is_told_apart(advices):
+    without = [dataclasses.replace(advice, verdict=None) for advice in advices]
+
+    assert ends_with(advices) is ExitCode.DONE
+    assert ends_with([advices[0], *without]) is ExitCode.DONE
+    assert ends_with(without) is ExitCode.NOT_ANSWERABLE
+    assert ends_with([]) is ExitCode.NOT_ANSWERABLE

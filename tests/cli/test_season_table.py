@@ -1,0 +1,143 @@
+import dataclasses
+
+import pytest
+
+from spadework.advice.messages import render
+from spadework.cli.choices import Format, UnitSystem
+from spadework.cli.season_table import print_verdicts
+from spadework.quantity import Grade
+
+
+@pytest.fixture
+def shown(capsys, monkeypatch):
+    """Print verdicts at a width; returns the lines."""
+
+    def at(advices, width):
+        monkeypatch.setenv("COLUMNS", str(width))
+        print_verdicts(advices, Format.TABLE, UnitSystem.METRIC)
+        return capsys.readouterr().out.splitlines()
+
+    return at
+
+
+def test_every_field_has_a_row_and_nothing_is_cut(advices, shown):
+    for width in (80, 110, 140):
+        lines = shown(advices, width)
+        assert max(map(len, lines)) <= width
+        assert "…" not in "".join(lines)
+        starts = [line.split()[0] for line in lines if line.split()]
+        assert [advice.field for advice in advices if starts.count(advice.field) != 1] == []
+
+
+def test_a_wide_window_takes_one_line_a_field(advices, shown):
+    head, _, *rows = shown(advices, 140)[: 2 + len(advices)]
+
+    assert head.split() == [
+        "Field",
+        "Crop",
+        "Dug",
+        "Time",
+        "Verdict",
+        "Adequate",
+        "Interval",
+        "Index",
+        "More",
+        "plants",
+    ]
+    assert [row.split()[0] for row in rows] == [advice.field for advice in advices]
+
+
+def test_a_narrow_window_takes_two(advices, shown):
+    lines = shown(advices[:2], 80)
+
+    assert lines[0].split() == ["Field", "Dug", "Verdict", "Adequate"]
+    assert lines[1].split() == ["Crop", "Time", "More", "plants", "Interval", "Index"]
+    assert lines[3].startswith(advices[0].field)
+    assert lines[5].startswith(advices[1].field)
+
+
+def test_a_long_name_is_folded_and_whole(advices, shown):
+    name = "a-field-whose-name-has-forty-letters-xyz"
+    lines = shown([dataclasses.replace(advices[0], field=name), advices[1]], 80)
+
+    body = lines[3 : lines.index("")]
+    assert name in "".join(line.split("  ")[0].strip() for line in body)
+    assert max(map(len, lines)) <= 80
+
+
+def test_a_figure_on_judgement_bears_a_star_and_no_other_does(advices, shown):
+    rows = {line.split()[0]: line for line in shown(advices, 140)[2 : 2 + len(advices)]}
+    by_judgement = {advice.field: advice.verdict.share.grade is Grade.JUDGEMENT for advice in advices if advice.verdict}
+
+    assert set(by_judgement.values()) == {True, False}
+    for field, is_judged in by_judgement.items():
+        assert (" %*" in rows[field]) is is_judged
+
+
+def test_doubt_about_the_time_is_shown(advices, shown):
+    timing = dataclasses.replace(advices[0].timing, state="in_window", sure=False)
+    doubtful = dataclasses.replace(advices[0], timing=timing)
+    certain = dataclasses.replace(advices[1], timing=dataclasses.replace(timing, sure=True))
+
+    first, second = shown([doubtful, certain], 120)[2:4]
+
+    assert "in the window?" in first
+    assert "in the window?" not in second
+
+
+def test_what_is_not_known_is_a_dash(advices, shown):
+    bare = dataclasses.replace(advices[0], verdict=None, index=None, sampling=None)
+    row = shown([bare, advices[1]], 120)[2]
+    assert row.split().count("–") == 5
+
+
+def test_patches_and_quarrels_of_scorers_stand_below(advices, shown):
+    text = " ".join(" ".join(shown(advices, 120)).split())
+    patches = [advice for advice in advices if advice.verdict and advice.verdict.patch]
+
+    assert patches
+    for advice in patches:
+        assert f"{advice.field}: {render(advice.verdict.patch.message)}" in text
+
+
+def test_missing_records_are_counted_once_each(advices, shown):
+    text = " ".join(" ".join(shown(advices, 120)).split())
+    without = sum(any(part.record == "weather" for part in advice.missing) for advice in advices)
+
+    assert without
+    assert f"weather ({without} field{'' if without == 1 else 's'}): " in text
+
+
+def test_rows_on_judgement_and_the_books_own_are_named(advices, shown):
+    lines = shown(advices, 120)
+    text = " ".join(" ".join(lines).split())
+
+    for advice in advices:
+        for row in advice.basis.rows:
+            if row.overridden or row.grade is Grade.JUDGEMENT:
+                assert row.row in text
+    assert "Figures from the book itself" in lines
+    assert "Rest on judgement (grade C)" in lines
+
+
+def test_each_caution_stands_there_once(advices, shown):
+    text = " ".join(" ".join(shown(advices, 120)).split())
+    for message in advices[0].cautions:
+        assert text.count(render(message)) == 1
+
+
+def test_one_field_is_told_in_full(advices, shown):
+    lines = shown(advices[:1], 100)
+    assert "Why" in lines
+    assert "How to read it" not in lines
+
+
+def test_no_fields_no_trouble(shown):
+    head, _, *rest = shown([], 80)
+    assert head.startswith("Field")
+    assert rest == []
+
+
+def test_formats_other_than_a_table_print_nothing_else(advices, capsys):
+    print_verdicts(advices[:1], Format.CSV, UnitSystem.METRIC)
+    assert len(capsys.readouterr().out.splitlines()) == 2

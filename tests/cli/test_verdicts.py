@@ -1,0 +1,149 @@
+import csv
+import dataclasses
+import io
+import json
+
+import jsonschema
+import pytest
+
+from spadework.advice.schema import advice_json_schema
+from spadework.cli.verdicts import COLUMNS, csv_text, verdicts_csv, verdicts_json
+from spadework.knowledge.load import load
+from spadework.report.display import UnitSystem
+
+
+def rows_of(advices, units=UnitSystem.METRIC):
+    return list(csv.DictReader(io.StringIO(verdicts_csv(advices, units))))
+
+
+@pytest.fixture
+def by_field(advices):
+    return {advice.field: advice for advice in advices}
+
+
+def test_the_columns_are_those_that_scripts_know():
+    # A column may be added at the end. Anything else breaks somebody's script.
+    assert [column.heading for column in COLUMNS] == [
+        "field",
+        "name",
+        "grower",
+        "crop",
+        "advised_on",
+        "dug_on",
+        "timing",
+        "timing_sure",
+        "timing_decided_by",
+        "window_opens_from",
+        "window_opens_to",
+        "window_closes_from",
+        "window_closes_to",
+        "anchor",
+        "days_since_anchor",
+        "degree_days_{unit}_d",
+        "stage_seen_bbch",
+        "verdict",
+        "verdict_probability_percent",
+        "probability_poor_percent",
+        "probability_borderline_percent",
+        "probability_adequate_percent",
+        "share_adequate_percent",
+        "share_adequate_low_percent",
+        "share_adequate_high_percent",
+        "interval_level_percent",
+        "plants",
+        "stops",
+        "target",
+        "counting_unit",
+        "target_scheme",
+        "mean_effective_per_plant",
+        "by_number_only",
+        "patch",
+        "index",
+        "index_low",
+        "index_high",
+        "index_class",
+        "settled",
+        "more_plants",
+        "more_stops",
+        "missing",
+        "overridden",
+        "knowledge",
+    ]
+
+
+def test_the_classes_are_those_of_the_knowledge_tables():
+    names = load().row("classes.share_adequate").names
+    assert [column.heading for column in COLUMNS if column.heading.startswith("probability_")] == [
+        f"probability_{name}_percent" for name in names
+    ]
+
+
+def test_every_column_says_what_it_holds():
+    assert [column.heading for column in COLUMNS if len(column.description) < 4] == []
+
+
+def test_figures_are_those_of_the_advice(advices):
+    for row, advice in zip(rows_of(advices), advices, strict=True):
+        assert row["field"] == advice.field
+        assert row["timing"] == advice.timing.state
+        if advice.verdict is None:
+            assert row["verdict"] == row["share_adequate_percent"] == row["patch"] == ""
+            continue
+        assert row["verdict"] == advice.verdict.leading
+        # Six digits are written.
+        assert float(row["share_adequate_percent"]) == pytest.approx(100 * advice.verdict.share.value, rel=5e-6)
+        assert float(row["target"]) == advice.verdict.target.value
+        assert row["patch"] == ("yes" if advice.verdict.patch else "no")
+        chances = [float(row[f"probability_{name}_percent"]) for name in ("poor", "borderline", "adequate")]
+        assert sum(chances) == pytest.approx(100, abs=1e-3)
+
+
+def test_nothing_is_empty_in_every_row(advices):
+    rows = rows_of(advices)
+    assert [heading for heading in rows[0] if all(row[heading] == "" for row in rows)] == []
+
+
+def test_units_change_the_one_heading_that_names_them(by_field):
+    advice = next(each for each in by_field.values() if each.timing.degree_days)
+    (metric,), (american,) = rows_of([advice]), rows_of([advice], UnitSystem.US)
+
+    # 1 degree Celsius is 1.8 degrees Fahrenheit, by definition; sums of differences have no offset.
+    celsius = float(metric.pop("degree_days_degC_d"))
+    assert float(american.pop("degree_days_degF_d")) == pytest.approx(1.8 * celsius, rel=1e-5)
+    assert american == metric
+
+
+def test_cells():
+    assert csv_text(["a", "b", "c", "d", "e"], [[None, True, 2, 1.5, "x,y"]]) == 'a,b,c,d,e\n,yes,2,1.5,"x,y"\n'
+
+
+@pytest.mark.parametrize("text", ["=1+1", "+1", "-north", "@here", " =1", "\t=1"])
+def test_a_text_that_a_spreadsheet_would_run_is_made_harmless(text):
+    assert next(csv.reader(io.StringIO(csv_text(["a"], [[text]]).split("\n", 1)[1]))) == [f"'{text}"]
+
+
+def test_a_negative_number_stays_a_number():
+    assert csv_text(["a"], [[-1.5]]) == "a\n-1.5\n"
+
+
+def test_users_texts_come_back_whole(by_field):
+    advice = dataclasses.replace(
+        by_field["north-01"], name='Köln "3",\nthe second', grower="=HYPERLINK(1)", field="-north"
+    )
+    (row,) = rows_of([advice])
+    assert (row["name"], row["grower"], row["field"]) == ('Köln "3",\nthe second', "'=HYPERLINK(1)", "'-north")
+
+
+def test_json_holds_the_whole_advice_by_the_schema_it_names(advices):
+    document = json.loads(verdicts_json(advices))
+
+    schema = advice_json_schema()
+    assert document["schema"] == schema["$id"]
+    assert [field["field"] for field in document["fields"]] == [advice.field for advice in advices]
+    validator = jsonschema.Draft202012Validator(schema)
+    assert [error.message for field in document["fields"] for error in validator.iter_errors(field)] == []
+
+
+def test_no_fields():
+    assert json.loads(verdicts_json([]))["fields"] == []
+    assert rows_of([]) == []
