@@ -1,0 +1,1 @@
+"""How fast Spadework is. `python -m benchmarks` prints a table; nothing here passes or fails."""
