@@ -113,12 +113,24 @@ def test_mean_and_variance_are_integrated_out():
 def test_quantiles_and_chances_of_a_mixture_agree():
     result = fit([1, 2, 2, 7, 8, 9], [0, 0, 0, 1, 1, 1])
     chances = np.array([0.01, 0.05, 0.5, 0.95, 0.99])
-    assert result.below(result.quantile(chances)) == pytest.approx(chances, abs=1e-9)
+    assert result.below(result.quantile(chances)) == pytest.approx(chances, abs=1e-6)
     mixture = sum(
         weight * stats.t(result.degrees, centre, scale).cdf(4.0)
         for weight, centre, scale in zip(result.weights, result.centre, result.scale, strict=True)
     )
     assert result.below(4.0)[0] == pytest.approx(mixture)
+
+
+@given(visits(), st.lists(st.floats(0.001, 0.999), min_size=1, max_size=4))
+def test_quantiles_of_any_visit(visit, chances):
+    result = fit(*visit)
+    assert result.below(result.quantile(chances)) == pytest.approx(np.array(chances), abs=1e-5)
+
+
+@pytest.mark.parametrize("chance", [0.0, 1.0])
+def test_there_is_no_end_to_a_mean(chance):
+    with pytest.raises(DomainError, match="probabilities must be between 0 and 1"):
+        fit([1, 2], [0, 1]).quantile(chance)
 
 
 def test_class_probabilities_sum_to_one_and_follow_the_limits():
