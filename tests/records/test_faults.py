@@ -81,9 +81,16 @@ CASES = [
     Case(
         "table.column.unknown", plants("vigour", "vigor"), "plants.csv", 1, "vigor", ("'vigor'", "Did you mean vigour")
     ),
-    Case("table.column.twice", plants("white", "red_pink"), "plants.csv", 1, "red_pink", ("8th", "9th", "Take one")),
+    Case(
+        "table.column.twice",
+        plants("white", "red_pink"),
+        "plants.csv",
+        1,
+        "red_pink",
+        ("column 8 and column 9", "Take one"),
+    ),
     Case("table.column.missing", plants("stop", "note"), "plants.csv", 1, "stop", ("stop is missing", "for example")),
-    Case("table.column.unnamed", plants("white", ""), "plants.csv", 1, None, ("9th", "'1'", "Name it")),
+    Case("table.column.unnamed", plants("white", ""), "plants.csv", 1, None, ("Column 9", "'1'", "Name it")),
     Case(
         "table.row.extra_cells", plants("0,4\n", "0,4,5\n"), "plants.csv", 2, None, ("12 cells", "11 headings", "'5'")
     ),

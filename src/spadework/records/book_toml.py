@@ -52,8 +52,8 @@ class _Key:
 def read_settings(data: bytes) -> tuple[Settings | None, list[Fault]]:
     """Read the settings; every fault is collected. None where the file cannot be parsed or a must is missing."""
     try:
-        text = decode(data, BOOK_FILE)
-        document = tomllib.loads(re.sub(r"\r\n?", "\n", text))
+        text = re.sub(r"\r\n?", "\n", decode(data, BOOK_FILE))
+        document = tomllib.loads(text)
     except RecordError as error:
         return None, [error.fault]
     except (tomllib.TOMLDecodeError, RecursionError) as error:
@@ -97,7 +97,7 @@ def _syntax_fault(error: str, text: str) -> Fault:
     if place is not None and place[1]:
         line, where = int(place[1]), f" (at character {place[2]} of the line)"
     else:
-        line, where = text.count("\n") + 1, " (at the end of the file)"
+        line, where = text.rstrip("\n").count("\n") + 1, " (at the end of the file)"
     return Fault(
         BOOK_FILE,
         line,
@@ -285,7 +285,7 @@ def _line_of(text: str, path: tuple[str, ...]) -> int | None:
     """Find the line on which a setting stands; None where it is written in a way that hides it."""
     section: list[str] = []
     best: int | None = None
-    for number, line in enumerate(re.split(r"\r\n|\r|\n", text), start=1):
+    for number, line in enumerate(text.split("\n"), start=1):
         if header := re.match(r"\s*\[([^\[\]]+)\]", line):
             section = _keys(header[1])
             joined = section

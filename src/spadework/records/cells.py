@@ -36,7 +36,7 @@ _GROUPED = re.compile(
 _COMMA_READ_TWO_WAYS = re.compile(r"[+-]?[1-9][0-9]{0,2},[0-9]{3}")
 _LONGEST_NUMBER = 60
 _MISSING_WORDS = frozenset(
-    ("na", "n/a", "n.a.", "nd", "n.d.", "none", "null", "nil", "missing", "unknown", "-", "--", "–", "—", "?", ".")
+    ("na", "n/a", "n.a.", "none", "null", "nil", "missing", "unknown", "-", "--", "–", "—", "?", ".")
 )
 _NOT_FINITE = frozenset(("nan", "inf", "infinity", "1.#inf", "1.#qnan"))
 _SPREADSHEET_ERROR = re.compile(r"#[A-Z0-9/]+[!?]?")

@@ -10,7 +10,7 @@ from spadework.records.types import MAX_COUNT, CountRange
 
 __all__ = ["COUNT_PATTERN", "read_count"]
 
-COUNT_PATTERN = r"[0-9]+|[0-9]+-[0-9]+|>[0-9]+|[0-9]+\+"
+COUNT_PATTERN = r"^([0-9]+|[0-9]+-[0-9]+|>[0-9]+|[0-9]+\+)$"
 """How counts are written by ``write_book``, for the Table Schema."""
 
 _EXACT = re.compile(r"([0-9]{1,9})(?:[.,]0*)?")

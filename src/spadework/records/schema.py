@@ -14,10 +14,12 @@ from spadework.records.tables import WEATHER_MISSING
 from spadework.records.types import TABLES, FieldRow, Record, Settings, WeatherRow
 from spadework.records.units import MEASURES, UCUM, unit_of
 
-__all__ = ["columns_markdown", "data_package", "table_schema", "table_schemas"]
+__all__ = ["columns_markdown", "data_package", "refreshed", "table_schema", "table_schemas"]
 
 _PACKAGE_PROFILE = "https://datapackage.org/profiles/2.0/datapackage.json"
 _SCHEMA_PROFILE = "https://datapackage.org/profiles/2.0/tableschema.json"
+_BEGIN = "<!-- tables: made by spadework.records.schema.refreshed, not by hand -->"
+_END = "<!-- end of tables -->"
 _INSIDE = Settings(title="", season="")
 _TYPES = {
     Kind.TEXT: "string",
@@ -141,6 +143,13 @@ def columns_markdown() -> str:
     return "\n".join(parts)
 
 
+def refreshed(page: str) -> str:
+    """Return a page with the chapters on the tables, between the two marks, written anew."""
+    before, _, rest = page.partition(_BEGIN)
+    _, _, after = rest.partition(_END)
+    return f"{before}{_BEGIN}\n\n{columns_markdown()}\n{_END}{after}"
+
+
 def _holds(plan: ColumnPlan) -> str:
     if plan.choices is not None:
         return ", ".join(f"`{choice}`" for choice in plan.choices)
@@ -150,7 +159,6 @@ def _holds(plan: ColumnPlan) -> str:
     if plan.kind in (Kind.WHOLE, Kind.NUMBER) and plan.low is not None:
         text += f", above {plan.low:g} to {plan.high:g}" if plan.low_is_open else f", {plan.low:g} to {plan.high:g}"
     if plan.measure is not None:
-        return f"{text} {' or '.join(MEASURES[plan.measure])} [`{plan.measure}`]".replace(
-            f" {plan.meaning.unit} or", f" {plan.meaning.unit}; or", 1
-        )
+        inside, *others = MEASURES[plan.measure]
+        return f"{text} {inside}; or {', '.join(others)} [`{plan.measure}`]"
     return f"{text} {plan.meaning.unit}" if plan.meaning.unit else text

@@ -105,7 +105,7 @@ def _places(sheet: Sheet, plans: Mapping[str, ColumnPlan]) -> dict[str, int]:
                 sheet.heading_fault(
                     name,
                     "table.column.twice",
-                    f"Two columns are called {name} (the {_ordinal(places[name])} and the {_ordinal(place)}).",
+                    f"Two columns are called {name} (column {places[name] + 1} and column {place + 1}).",
                     "Take one of them out.",
                 )
             )
@@ -118,7 +118,7 @@ def _unnamed_column(sheet: Sheet, place: int) -> list[Fault]:
     filled = next((row[place].strip() for row in sheet.rows if row[place].strip()), None)
     if filled is None:
         return []
-    what = f"The {_ordinal(place)} column has cells ({quoted(filled)}) but no heading."
+    what = f"Column {place + 1} has cells ({quoted(filled)}) but no heading."
     return [sheet.heading_fault(None, "table.column.unnamed", what, "Name it, or take the column out.")]
 
 
@@ -241,9 +241,3 @@ def _rows(
             )
         kept = [record for index, record in enumerate(records) if index not in refused]
         return tuple(door.validate_python(kept))
-
-
-def _ordinal(place: int) -> str:
-    number = place + 1
-    ending = "th" if 10 <= number % 100 <= 20 else {1: "st", 2: "nd", 3: "rd"}.get(number % 10, "th")
-    return f"{number}{ending}"
