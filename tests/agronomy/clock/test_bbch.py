@@ -52,6 +52,12 @@ def test_range_of_codes_spans_both_cases():
     }
 
 
+def test_from_nine_leaves_on_the_stem_may_be_scored():
+    stages = stages_of(node_interval=nodes(40.0), bud_share=0.95)
+    assert bounds(stages, 45) == (18, 18)
+    assert bounds(stages, 46) == (19, 39)
+
+
 def test_without_leaf_counts_only_bounds_are_known():
     assert bounds(stages_of(bud_share=0.8), 30) == (10, 39)
     assert bounds(stages_of(), 30) == (10, 59)
@@ -82,6 +88,7 @@ def test_why_there_is_no_code():
         (10, 10),
         (11, 14),
         (16, 34),
+        (19, 46),
         (51, 42),
         (59, 50),  # 80 % + 20 % x 8/9 of 400 = 391, on the 40th day
         (60, 50),
@@ -95,6 +102,14 @@ def test_day_of_a_code(code, days):
     assert stages_of(**EXACT).day_of(code).days == DayRange(after(days), after(days))
 
 
+def test_days_of_codes_span_both_cases():
+    stages = stages_of(node_interval=nodes(low=20.0, high=40.0), relative_range=0.1)
+    # Six leaves: up on day 9 and 120 on, or up on day 11 and 240 on.
+    assert stages.day_of(16).days == DayRange(after(9 + 12), after(11 + 24))
+    # A third of the way from flower to pod fill: 60 of 180 after day 45, or 73.3 of 220 after day 55.
+    assert stages.day_of(65).days == DayRange(after(45 + 6), after(55 + 8))
+
+
 def test_codes_without_a_clock():
     stages = stages_of(**EXACT)
     for code in (20, 31, 49, 90, 97):
@@ -102,6 +117,9 @@ def test_codes_without_a_clock():
     assert stages_of().day_of(14).why_unknown is WhyUnknown.NO_ROW
     assert stages_of().day_of(51).why_unknown is WhyUnknown.NO_ROW
     assert stages_of(rows=CHAIN[:2]).day_of(65).why_unknown is WhyUnknown.NO_ROW
+    assert stages_of().day_of(10).days == DayRange(after(10), after(10))
+    unsown = stages_of(sown_on=None, node_interval=nodes(40.0))
+    assert unsown.day_of(14).why_unknown is WhyUnknown.NO_ANCHOR
     assert stages_of(sown_on=None).day_of(0).why_unknown is WhyUnknown.NO_ANCHOR
     assert stages_of(rows=CHAIN[1:]).day_of(9).why_unknown is WhyUnknown.NO_ROW
 

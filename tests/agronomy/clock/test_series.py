@@ -102,6 +102,17 @@ def test_half_a_record_is_filled_as_a_whole():
     assert found.tmin.tolist() == [0, 1, 2]
     assert found.tmax.tolist() == [10, 11, 12]
     assert found.origin.tolist() == [0, 1, 0]
+    other = daily_temperature(
+        first_day=days[0], last_day=days[2], observed_days=days, tmin=[0, np.nan, 2], tmax=[10, -9, 12]
+    )
+    assert other.tmax.tolist() == [10, 11, 12]
+
+
+def test_a_day_may_have_no_swing():
+    days = [day("2026-05-01")]
+    found = daily_temperature(first_day=days[0], last_day=days[0], observed_days=days, tmin=[4], tmax=[4])
+    assert found.tmin.tolist() == found.tmax.tolist() == [4]
+    assert MonthlyNormals(tmin=np.zeros(12), tmax=np.zeros(12)).tmax.tolist() == [0] * 12
 
 
 def test_shift_moves_only_the_days_from_normals():
@@ -131,12 +142,12 @@ def test_counts_start_the_day_after_and_know_what_lies_outside():
 def test_refusals():
     with pytest.raises(DomainError, match="last_day must be on or after first_day"):
         series("2026-05-02", "2026-05-01", {})
-    days = [day("2026-05-01"), day("2026-05-01")]
+    days = [day("2026-05-01"), day("2026-05-01"), day("2026-04-30")]
     span = {"first_day": days[0], "last_day": days[0]}
     with pytest.raises(DomainError, match="observed day must be given once, but is '2026-05-01'"):
-        daily_temperature(**span, observed_days=days, tmin=[1, 2], tmax=[3, 4])
-    with pytest.raises(DomainError, match=r"tmin and tmax must be of shape \(2,\)"):
-        daily_temperature(**span, observed_days=days, tmin=[1], tmax=[3])
+        daily_temperature(**span, observed_days=days, tmin=[1, 2, 0], tmax=[3, 4, 5])
+    with pytest.raises(DomainError, match=r"tmin and tmax must be of shape \(3,\)"):
+        daily_temperature(**span, observed_days=days, tmin=[1], tmax=[3, 4, 5])
     with pytest.raises(DomainError, match=r"tmax of 2026-05-01 must be at least tmin \(5\), but is 3.0 at pos"):
         daily_temperature(**span, observed_days=days[:1], tmin=[5], tmax=[3])
     with pytest.raises(DomainError, match="normal tmin must be 12 figures"):

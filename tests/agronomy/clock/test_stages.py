@@ -65,6 +65,15 @@ def test_observed_emergence_moves_a_sum_from_sowing_too():
     assert wide.first_flower.days == DayRange(after(20 + 34), after(20 + 46))
 
 
+def test_an_estimated_emergence_leaves_a_sum_from_sowing_as_it_is():
+    rows = (CHAIN[0], thermal("sowing", "first_flower", 500.0))
+    assert stages_of(rows=rows, relative_range=0.1).first_flower.days == DayRange(after(45), after(55))
+
+
+def test_emergence_on_the_day_of_sowing_is_not_refused():
+    assert stages_of(emerged_on=SOWN).first_flower.days == one_day(40)
+
+
 def test_sums_of_two_clocks_are_not_subtracted():
     rows = (CHAIN[0], thermal("sowing", "first_flower", 400.0, t_base=2.0))
     assert stages_of(rows=rows, emerged_on=after(20)).first_flower.days == one_day(50)
@@ -162,6 +171,8 @@ def test_refusals():
         stages_of(flower_range=-0.1)
     with pytest.raises(DomainError, match="bud_share must be between 0 and 1"):
         stages_of(bud_share=1.0)
+    with pytest.raises(DomainError, match="bud_share must be between 0 and 1"):
+        stages_of(bud_share=0.0)
     with pytest.raises(DomainError, match="forecast_shift must be 0 or more"):
         stages_of(forecast_shift=-1.0)
     with pytest.raises(DomainError, match="node_interval must be above 0"):

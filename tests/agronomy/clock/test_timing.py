@@ -142,7 +142,7 @@ def test_what_can_be_said_without_an_opening():
     stages = stages_of(sown_on=None, emerged_on=after(10), rows=())
     from_sowing = window("sowing", opens_days=56, closes_days=84)
     assert short(judge(23, stages=stages, days_window=from_sowing)) == (EARLY, DecidedBy.CALENDAR, ())
-    assert judge(30, stages=stages, days_window=from_sowing).state is UNKNOWN
+    assert judge(24, stages=stages, days_window=from_sowing).state is UNKNOWN
     with_sums = stages_of(sown_on=None, emerged_on=after(10))
     assert short(judge(70, stages=with_sums, days_window=from_sowing)) == (LATE, DecidedBy.CALENDAR, ())
 
@@ -162,6 +162,14 @@ def test_clocks_that_disagree_are_said():
     inside = judge(45, stage_window=FLOWERING)
     assert short(inside) == (WITHIN, DecidedBy.CALENDAR, (Doubt.CLOCKS_DISAGREE,))
     assert judge(50, stage_window=FLOWERING).doubts == ()
+    # Within the range of the degree-day clock there is no disagreement.
+    wide = stages_of(relative_range=0.1)
+    assert judge(44, stage_window=FLOWERING, stages=wide).doubts == (Doubt.CLOCKS_DISAGREE,)
+    assert judge(45, stage_window=FLOWERING, stages=wide).doubts == ()
+    # A closing at first flower is still inside on day 50, and past on day 51.
+    to_flower = window(opens_bbch=9, closes_bbch=60)
+    assert judge(50, stage_window=to_flower).doubts == ()
+    assert judge(51, stage_window=to_flower).doubts == (Doubt.CLOCKS_DISAGREE,)
     # Six leaves on day 34, before the calendar opens.
     leaves = stages_of(node_interval=nodes(40.0))
     assert judge(33, stage_window=LEAVES, stages=leaves).doubts == ()
@@ -172,7 +180,8 @@ def test_a_hot_season_can_be_over_before_the_calendar_closes():
     hot = stages_of(series=season(SOWN, [25.0] * 150))
     # Up on day 4, flowering on day 20, pods filling on day 28; the calendar opens on day 32.
     assert hot.pod_fill.days == DayRange(after(28), after(28))
-    assert short(judge(30, stages=hot))[::2] == (LOOK, (Doubt.CLOCKS_DISAGREE,))
+    assert judge(27, stages=hot).doubts == ()
+    assert short(judge(28, stages=hot))[::2] == (LOOK, (Doubt.CLOCKS_DISAGREE,))
     assert short(judge(40, stages=hot))[::2] == (WITHIN, (Doubt.CLOCKS_DISAGREE,))
     assert short(judge(40, stages=hot, stage_window=FLOWERING))[::2] == (WITHIN, (Doubt.CLOCKS_DISAGREE,))
 
@@ -183,7 +192,8 @@ def test_a_hot_season_can_be_over_before_the_calendar_closes():
 @pytest.mark.parametrize(
     ("seen", "state", "doubts"),
     [
-        (5, EARLY, ()),
+        (0, EARLY, ()),
+        (8, EARLY, ()),
         (12, LOOK, ()),
         (15, LOOK, ()),
         (16, WITHIN, ()),
@@ -202,9 +212,10 @@ def test_a_stage_seen_overrides_both_clocks(days, seen, state, doubts):
 
 
 def test_few_leaves_are_a_first_look_only_with_time():
-    # One leaf on day 23 is 13 days after emergence; on day 24 it is 14.
+    # One leaf (or a shoot just through) on day 23 is 13 days after emergence; on day 24 it is 14.
     assert short(judge(23, 11, stage_window=LEAVES))[::2] == (EARLY, ())
     assert short(judge(24, 11, stage_window=LEAVES))[::2] == (LOOK, ())
+    assert judge(24, 9, stage_window=LEAVES).state is LOOK
     wide = stages_of(relative_range=0.1)
     assert judge(24, 11, stage_window=LEAVES, stages=wide).doubts == (Doubt.FIRST_LOOK_NEAR,)
     unknown = judge(24, 11, stage_window=LEAVES, stages=stages_of(rows=()))
@@ -245,7 +256,8 @@ def test_a_stage_without_a_closing_code():
         (20, 14, (LOOK, DecidedBy.STAGE_SEEN, ())),
         (45, 77, (LATE, DecidedBy.STAGE_SEEN, ())),
         (100, 33, (WITHIN, DecidedBy.STAGE_SEEN, (Doubt.LATE_EDGE,))),
-        (30, 61, (WITHIN, DecidedBy.STAGE_SEEN, (Doubt.CLOCKS_DISAGREE,))),
+        (30, 60, (WITHIN, DecidedBy.STAGE_SEEN, (Doubt.CLOCKS_DISAGREE,))),
+        (30, 59, (LOOK, DecidedBy.CALENDAR, ())),
         # ... and leaves the rest to the calendar.
         (30, 14, (LOOK, DecidedBy.CALENDAR, ())),
         (45, 33, (WITHIN, DecidedBy.CALENDAR, ())),
@@ -296,6 +308,7 @@ def test_a_cold_spring_can_open_the_window_after_its_closing():
     stages = stages_of(series=series)
     assert judge(44, stages=stages, days_window=brief).doubts == (Doubt.INSIDE_OPENING,)
     assert judge(45, stages=stages, days_window=brief).state is WITHIN
+    assert judge(48, stages=stages, days_window=brief).doubts == (Doubt.INSIDE_OPENING,)
     assert judge(49, stages=stages, days_window=brief).doubts == (Doubt.LATE_EDGE,)
 
 

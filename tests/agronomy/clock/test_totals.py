@@ -62,7 +62,8 @@ def test_equal_on_paper_is_equal():
 def test_not_reached():
     running = total_of([10, 10])
     assert running.day_reaching(after=EVE.toordinal(), target=21) is WhyUnknown.BEYOND_SERIES
-    assert running.day_reaching(after=EVE.toordinal() + 5, target=1) is WhyUnknown.BEYOND_SERIES
+    assert running.day_reaching(after=EVE.toordinal() + 2, target=1) is WhyUnknown.BEYOND_SERIES
+    assert running.day_reaching(after=EVE.toordinal() + 3, target=1) is WhyUnknown.BEYOND_SERIES
     assert running.between(after=EVE.toordinal(), through=EVE.toordinal() + 3) is WhyUnknown.BEYOND_SERIES
 
 
@@ -75,6 +76,7 @@ def test_missing_days_on_the_way_are_never_zero():
     assert running.day_reaching(after=eve, target=500) is WhyUnknown.WEATHER_MISSING
     assert running.between(after=eve, through=eve + 7) is WhyUnknown.WEATHER_MISSING
     assert running.between(after=eve + 6, through=eve + 8) == 20
+    assert total_of([10, 10], days=3).day_reaching(after=eve, target=30) is WhyUnknown.WEATHER_MISSING
 
 
 def test_an_anchor_before_the_series_has_missing_weather():
@@ -150,6 +152,12 @@ def test_sum_leaves_out_missing_days_and_says_so():
     )
     # Two days before the series, four in it and one after it.
     assert (found.total, found.missing_days) == (20, 7)
+
+
+def test_nothing_has_added_up_on_the_anchor_itself():
+    anchor = DayRange(FIRST, FIRST)
+    found = degree_day_sum(series_of([10]), after=anchor, through=FIRST, t_base=0, method="mean_then_floor")
+    assert (found.low, found.total, found.high, found.missing_days) == (0, 0, 0, 0)
 
 
 def test_sum_refuses_a_day_before_its_anchor():

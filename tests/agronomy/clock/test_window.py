@@ -40,6 +40,7 @@ def test_from_sowing():
     assert found.closes == DayRange(after(84), after(84))
     assert found.anchor_day == DayRange(SOWN, SOWN, observed=True)
     assert (found.thermal_opens, found.thermal_closes) == (None, None)
+    assert found.why_unknown is None
 
 
 def test_degree_days_serve_where_the_scheme_counts_no_days():
@@ -67,6 +68,14 @@ def test_cold_days_move_the_late_opening_only():
     assert found.cold_days_after_emergence == 6
     assert found.calendar_opens == DayRange(after(38), after(44))
     assert found.calendar_closes == DayRange(after(52), after(52))
+
+
+def test_cold_is_looked_for_from_the_earliest_emergence():
+    # Up between day 9 and 12; days 10, 25 and 26 are cold, the last of them two weeks after the latest emergence.
+    means = [10.0] * 9 + [9.9] + [10.0] * 14 + [9.9, 9.9] + WARM
+    found = estimate(stages_of(series=season(SOWN, means), relative_range=0.1))
+    assert found.anchor_day == DayRange(after(9), after(12))
+    assert found.cold_days_after_emergence == 3
 
 
 def test_cold_before_emergence_and_after_infection_moves_nothing():

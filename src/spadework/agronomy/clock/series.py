@@ -139,7 +139,7 @@ def daily_temperature(
         raise DomainError("observed day", twice.isoformat(), "given once")
 
     first, last = first_day.toordinal(), last_day.toordinal()
-    # Three days more than the longest gap on either side are all that filling can use.
+    # Days farther outside the span than the longest gap cannot help to fill it.
     margin = longest_gap + 1
     near = (days >= first - margin) & (days <= last + margin) & ~np.isnan(low) & ~np.isnan(high)
     both = np.full((2, last - first + 1 + 2 * margin), np.nan)
