@@ -2,20 +2,23 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Any
 
 from spadework.advice.messages import fill, render
-from spadework.advice.value import FieldAdvice, Message, Timing
+from spadework.advice.value import FieldAdvice, Message, Timing, Verdict
 from spadework.quantity import Grade
 from spadework.report.display import UnitSystem
 from spadework.report.labels import Labels, labels, word
 from spadework.report.next_step import next_lines
 from spadework.report.timeline import timeline
 from spadework.report.typeset import typeset
-from spadework.report.verdict import class_chances, field_name, share_row, stop_rows, target_text
+from spadework.report.verdict import class_chances, field_name, leading_rank, share_row, stop_rows, target_text
 from spadework.report.working import working
 
 __all__ = ["field_page", "field_report"]
+
+_CLASS_LABELS = {"too_early": "class_early", "first_look": "class_early", "too_late": "class_late"}
 
 
 def field_report(advice: FieldAdvice, *, paper: str, units: UnitSystem, language: str = "en") -> bytes:
@@ -49,7 +52,7 @@ def field_page(advice: FieldAdvice, *, units: UnitSystem, language: str = "en") 
         "headline": render(_headline(advice), language),
         "timing_headline": render(advice.timing.headline, language) if advice.verdict else "",
         "glance": _glance(advice, texts),
-        "next": _next(advice, texts, language),
+        "next": next_lines(advice, texts, language),
         "verdict": _verdict(advice, texts, language),
         "timeline": timeline(advice.timing, today=advice.advised_on, texts=texts),
         "why": _why(advice, texts, language),
@@ -93,22 +96,21 @@ def _glance(advice: FieldAdvice, texts: Labels) -> list[dict[str, Any]]:
     """The answer in four cells: class, share, time, enough dug."""
     words, verdict, sampling, timing = texts["glance"], advice.verdict, advice.sampling, advice.timing
     if verdict is None:
-        cells = [{"label": words["class"], "value": words["no_verdict"], "note": words["no_verdict_why"]}]
+        note = words["no_verdict_why"] if advice.missing else ""
+        cells: list[dict[str, Any]] = [{"label": words["class"], "value": words["no_verdict"], "note": note}]
     else:
-        chances = class_chances(verdict.classes, texts)
-        rank = next(one["rank"] for one in chances if one["key"] == verdict.leading)
         share = share_row(verdict.share)
         cells = [
             {
-                "label": words["class"],
+                "label": words[_CLASS_LABELS.get(timing.state, "class")],
                 "value": word(texts, "class", verdict.leading),
                 "note": fill(words["probability"], {"p": verdict.probability}),
-                "rank": rank,
+                "rank": leading_rank(verdict),
             },
             {
                 "label": words["share"],
                 "value": share["text"],
-                "note": f"{share['interval']} {words['by_number']}" if verdict.by_number_only else share["interval"],
+                "note": _share_note(verdict, share["interval"], words),
             },
         ]
     cells.append(
@@ -130,17 +132,14 @@ def _glance(advice: FieldAdvice, texts: Labels) -> list[dict[str, Any]]:
     return cells
 
 
-def _next(advice: FieldAdvice, texts: Labels, language: str) -> dict[str, Any]:
-    """What to do: lines of action with their dates, then the sentence of the advice."""
-    return {
-        "lines": next_lines(advice, texts),
-        "text": render(advice.sampling.message, language) if advice.sampling else "",
-        "before": texts["next"]["before_digging"],
-    }
+def _share_note(verdict: Verdict, interval: str, words: Mapping[str, str]) -> str:
+    if verdict.none_found:
+        return words["none_found"]
+    return f"{interval}, {words['by_number']}" if verdict.by_number_only else interval
 
 
 def _verdict(advice: FieldAdvice, texts: Labels, language: str) -> dict[str, Any] | None:
-    verdict, sampling = advice.verdict, advice.sampling
+    verdict = advice.verdict
     if verdict is None:
         return None
     return {
@@ -148,7 +147,7 @@ def _verdict(advice: FieldAdvice, texts: Labels, language: str) -> dict[str, Any
         "limits": list(verdict.class_limits),
         "stops": stop_rows(verdict, texts),
         "field": share_row(verdict.share),
-        "rank": next(one["rank"] for one in class_chances(verdict.classes, texts) if one["key"] == verdict.leading),
+        "rank": leading_rank(verdict),
         "note": fill(
             texts["stops"]["note" if verdict.patch else "note_plain"],
             {"level": verdict.share.level or advice.basis.level},
@@ -157,9 +156,6 @@ def _verdict(advice: FieldAdvice, texts: Labels, language: str) -> dict[str, Any
         "target": target_text(verdict.target, texts),
         "judgement": verdict.target.grade is Grade.JUDGEMENT,
         "number_only": texts["sure"]["number_only"] if verdict.by_number_only else "",
-        "plan": ""
-        if sampling is None or sampling.assurance is None or sampling.settled
-        else fill(texts["sure"]["plan"], {"p": sampling.assurance}),
     }
 
 

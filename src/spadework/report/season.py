@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 from typing import Any
 
@@ -10,10 +11,10 @@ from spadework.advice.value import DateRange, FieldAdvice, SourceUsed, Verdict
 from spadework.knowledge.rows import Crop
 from spadework.report.display import UnitSystem, format_quantity, format_share
 from spadework.report.labels import Labels, labels, word
-from spadework.report.next_step import next_lines, wants_digging
+from spadework.report.next_step import step_lines, wants_digging
 from spadework.report.timeline import short_days
 from spadework.report.typeset import typeset
-from spadework.report.verdict import class_chances, field_name, share_row
+from spadework.report.verdict import class_chances, class_rank, field_name, leading_rank, share_row
 from spadework.report.working import source_rows
 
 __all__ = ["attention_order", "season_page", "season_report"]
@@ -52,7 +53,7 @@ def season_page(
     texts = labels(language)
     words = texts["season"]
     ordered = sorted(advices, key=attention_order)
-    judged = sum(advice.verdict is not None for advice in ordered)
+    judged = sum(advice.verdict is not None and _in_time(advice) for advice in ordered)
     return {
         "language": language,
         "labels": texts,
@@ -65,7 +66,7 @@ def season_page(
         "groups": _groups(ordered, texts),
         "figure_note": _figure_note(ordered, texts),
         "again": [
-            {"name": _full_name(advice), "what": next_lines(advice, texts)[0]}
+            {"name": _full_name(advice), "what": _what_to_do(advice, texts, language)}
             for advice in ordered
             if wants_digging(advice)
         ],
@@ -76,24 +77,23 @@ def season_page(
 
 
 def attention_order(advice: FieldAdvice) -> tuple[int, bool, int, float, str]:
-    """Sort key: worst class first, fields without a verdict before good ones; then unsettled, time, share, name."""
+    """Sort key: worst class first; fields dug at the wrong time before good ones; then unsettled, time, share."""
     settled = advice.sampling is not None and advice.sampling.settled
     share = advice.verdict.share.value if advice.verdict else 0.0
-    return _class_place(advice.verdict), settled, _STATES.index(advice.timing.state), share, advice.field
+    return _class_place(advice), settled, _STATES.index(advice.timing.state), share, advice.field
 
 
-def _class_place(verdict: Verdict | None) -> int:
-    """0 worst class, 1 any between, 2 no verdict, 3 best class."""
-    if verdict is None:
+def _class_place(advice: FieldAdvice) -> int:
+    """0 worst class, 1 any between, 2 not judged at the right time, 3 best class."""
+    if advice.verdict is None or not _in_time(advice):
         return 2
-    rank = _rank(verdict)
+    rank = leading_rank(advice.verdict)
     return 3 if rank == _BEST else rank
 
 
-def _rank(verdict: Verdict) -> int:
-    names = [one.name for one in verdict.classes]
-    place = names.index(verdict.leading)
-    return 0 if place == 0 else _BEST if place == len(names) - 1 else 1
+def _in_time(advice: FieldAdvice) -> bool:
+    """Whether a verdict may be held against the crop: the dig was not, so far as is known, too early or late."""
+    return advice.timing.state in ("in_window", "unknown")
 
 
 def _full_name(advice: FieldAdvice) -> str:
@@ -102,24 +102,27 @@ def _full_name(advice: FieldAdvice) -> str:
 
 
 def _counts(advices: Sequence[FieldAdvice], texts: Labels) -> list[dict[str, Any]]:
-    """How many fields lead with each class, have no verdict, or are not settled."""
+    """How many fields lead with each class; how many were dug at the wrong time, have no verdict, are not settled."""
     words = texts["season"]
-    verdicts = [advice.verdict for advice in advices if advice.verdict is not None]
-    names: dict[str, int] = {
-        one.name: rank for verdict in verdicts for one, rank in zip(verdict.classes, _ranks(verdict), strict=True)
+    with_verdict = [advice for advice in advices if advice.verdict is not None]
+    in_time = [advice for advice in with_verdict if _in_time(advice)]
+    leading = Counter(advice.verdict.leading for advice in in_time if advice.verdict is not None)
+    ranks = {
+        one.name: class_rank(place, len(verdict.classes))
+        for verdict in (advice.verdict for advice in with_verdict)
+        if verdict is not None
+        for place, one in enumerate(verdict.classes)
     }
     cells: list[dict[str, Any]] = [
-        {"word": word(texts, "class", name), "n": sum(one.leading == name for one in verdicts), "rank": rank}
-        for name, rank in names.items()
+        {"word": word(texts, "class", name), "n": leading[name], "rank": rank} for name, rank in ranks.items()
     ]
-    cells.append({"word": words["count_none"], "n": len(advices) - len(verdicts)})
-    unsettled = sum(advice.sampling is not None and not advice.sampling.settled for advice in advices)
-    cells.append({"word": words["count_unsettled"], "n": unsettled})
-    return cells
-
-
-def _ranks(verdict: Verdict) -> list[int]:
-    return [0, *[1] * (len(verdict.classes) - 2), _BEST] if len(verdict.classes) > 1 else [_BEST]
+    unsettled = sum(advice.sampling is not None and not advice.sampling.settled for advice in in_time)
+    return [
+        *cells,
+        {"word": words["count_unsettled"], "n": unsettled},
+        {"word": words["count_wrong_time"], "n": len(with_verdict) - len(in_time)},
+        {"word": words["count_none"], "n": len(advices) - len(with_verdict)},
+    ]
 
 
 def _row(advice: FieldAdvice, texts: Labels, units: UnitSystem) -> dict[str, Any]:
@@ -138,12 +141,20 @@ def _row(advice: FieldAdvice, texts: Labels, units: UnitSystem) -> dict[str, Any
         return row | {"class": words["count_none"], "probability": "", "share": "", "interval": ""}
     share = share_row(verdict.share)
     return row | {
-        "rank": _rank(verdict),
-        "class": word(texts, "class", verdict.leading),
+        "rank": leading_rank(verdict),
+        "class": _class_text(advice, verdict, texts),
+        "in_time": _in_time(advice),
         "probability": format_share(verdict.probability),
         "share": share["text"],
         "interval": share["interval"],
     }
+
+
+def _class_text(advice: FieldAdvice, verdict: Verdict, texts: Labels) -> str:
+    name = word(texts, "class", verdict.leading)
+    if _in_time(advice):
+        return name
+    return fill(texts["season"]["late" if advice.timing.state == "too_late" else "so_far"], {"class": name})
 
 
 def _enough(advice: FieldAdvice, texts: Labels) -> str:
@@ -182,8 +193,8 @@ def _strip(advice: FieldAdvice, texts: Labels) -> dict[str, Any]:
     return {
         "name": field_name(advice),
         "share": share_row(verdict.share),
-        "rank": _rank(verdict),
-        "class": word(texts, "class", verdict.leading),
+        "rank": leading_rank(verdict),
+        "class": _class_text(advice, verdict, texts),
         "patch": texts["season"]["patch"] if verdict.patch else "",
     }
 
@@ -192,6 +203,11 @@ def _date(advices: Sequence[FieldAdvice], texts: Labels) -> str:
     if not advices:
         return ""
     return fill(texts["page"]["advised_on"], {"day": max(advice.advised_on for advice in advices)})
+
+
+def _what_to_do(advice: FieldAdvice, texts: Labels, language: str) -> str:
+    lines = step_lines(advice, texts, language)
+    return " ".join(lines) if lines else render(advice.timing.headline, language)
 
 
 def _figure_note(advices: Sequence[FieldAdvice], texts: Labels) -> str:
@@ -204,7 +220,7 @@ def _sources(advices: Sequence[FieldAdvice], texts: Labels) -> dict[str, Any]:
     for advice in advices:
         for row in advice.basis.rows:
             used[row] = used.get(row, 0) + 1
-    ordered = sorted(used, key=lambda row: (row.row, row.figure))
+    ordered = sorted(used, key=lambda row: (row.grade, row.row, row.figure))
     rows = source_rows(ordered, texts)
     for shown, row in zip(rows["rows"], ordered, strict=True):
         shown["fields"] = used[row]

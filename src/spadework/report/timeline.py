@@ -15,6 +15,7 @@ __all__ = ["short_day", "short_days", "timeline"]
 _MARGIN = 0.04
 _MONTHLY_FROM_DAYS = 75
 _MOST_TICK_TEXTS = 7
+_FAR = 0.4  # a today later than this share of the season's line is only pointed at, so that the season keeps its width
 
 
 def short_day(day: dt.date, texts: Labels) -> str:
@@ -50,9 +51,11 @@ def timeline(timing: Timing, *, today: dt.date, texts: Labels) -> dict[str, Any]
     known += [days for days in (timing.opens, timing.closes) if days is not None]
     if not known:
         return None
-    days = [day for one in known for day in (one.low, one.high)] + [today]
+    days = [day for one in known for day in (one.low, one.high)]
     if timing.dug_on is not None:
         days.append(timing.dug_on)
+    if today <= max(days) + _FAR * (max(days) - min(days)):
+        days.append(today)
     scale = _Scale(min(days), max(days))
 
     rows = [_range_row(label, one, scale, texts) for label, one in ranges[:2] if one is not None]
@@ -120,16 +123,16 @@ def _window_row(timing: Timing, scale: _Scale, texts: Labels) -> Iterator[dict[s
 def _marks(timing: Timing, today: dt.date, scale: _Scale, texts: Labels) -> list[dict[str, Any]]:
     def mark(day: dt.date, kind: str, text: str) -> dict[str, Any]:
         return {
-            "at": scale.place(day),
+            "at": min(scale.place(day), 1.0),
             "kind": kind,
             "text": fill(texts["timeline"][text], {"day": short_day(day, texts)}),
         }
 
     if timing.dug_on is None:
-        return [mark(today, "today", "today")]
+        return [mark(today, "today", "today" if today <= scale.last else "today_later")]
     if timing.dug_on == today:
         return [mark(today, "dug", "dug_today")]
-    return [mark(timing.dug_on, "dug", "dug"), mark(today, "today", "today")]
+    return [mark(timing.dug_on, "dug", "dug"), mark(today, "today", "today" if today <= scale.last else "today_later")]
 
 
 def _ticks(scale: _Scale, texts: Labels) -> Iterator[dict[str, Any]]:

@@ -54,17 +54,18 @@ def typeset(template: str, data: Mapping[str, Any], *, paper: str, date: dt.date
     made = dt.datetime.combine(date or dt.date(1970, 1, 1), dt.time(), dt.UTC)
     # The faces at hand draw Latin, Greek, Cyrillic, Hebrew and Arabic letters. Other letters take whatever face the
     # machine has; the accessible standard refuses letters that no face can draw, a plain PDF shows them as boxes.
-    for system_fonts, standards in ((False, ["ua-1"]), (True, ["ua-1"])):
+    for system_fonts in (False, True):
         try:
-            return _pdf(_compiler(template, system_fonts=system_fonts), inputs, made, standards)
-        except typst.TypstError as error:
-            if "could not be displayed" not in str(error):
-                raise
-    return _pdf(_compiler(template, system_fonts=True), inputs, made, [])
+            return _pdf(_compiler(template, system_fonts=system_fonts), inputs, made, accessible=True)
+        except typst.TypstError:
+            continue
+    return _pdf(_compiler(template, system_fonts=True), inputs, made, accessible=False)
 
 
-def _pdf(compiler: typst.Compiler, inputs: dict[str, str], made: dt.datetime, standards: list[Any]) -> bytes:
-    pdf = compiler.compile(format="pdf", sys_inputs=inputs, timestamp=made, pdf_standards=standards)
+def _pdf(compiler: typst.Compiler, inputs: dict[str, str], made: dt.datetime, *, accessible: bool) -> bytes:
+    pdf = compiler.compile(
+        format="pdf", sys_inputs=inputs, timestamp=made, pdf_standards="ua-1" if accessible else None
+    )
     assert isinstance(pdf, bytes)  # noqa: S101 - one document, no output path
     return pdf
 

@@ -11,7 +11,16 @@ from spadework.quantity import Quantity
 from spadework.report.display import format_number, format_share
 from spadework.report.labels import Labels, word
 
-__all__ = ["class_chances", "field_name", "grade_word", "share_row", "stop_rows", "target_text"]
+__all__ = [
+    "class_chances",
+    "class_rank",
+    "field_name",
+    "grade_word",
+    "leading_rank",
+    "share_row",
+    "stop_rows",
+    "target_text",
+]
 
 
 def field_name(advice: FieldAdvice) -> str:
@@ -19,14 +28,23 @@ def field_name(advice: FieldAdvice) -> str:
     return (advice.name or "").strip() or advice.field
 
 
+def class_rank(place: int, classes: int) -> int:
+    """0 for the worst class, 2 for the best, 1 for any between: the key to shade and mark."""
+    return 0 if place == 0 else 2 if place == classes - 1 else 1
+
+
+def leading_rank(verdict: Verdict) -> int:
+    """Rank of the most probable class."""
+    names = [one.name for one in verdict.classes]
+    return class_rank(names.index(verdict.leading), len(names))
+
+
 def class_chances(classes: Sequence[ClassProbability], texts: Labels) -> list[dict[str, Any]]:
-    """Classes from worst to best with ``rank`` 0 (worst), 2 (best) or 1 (any between): the key to shade and mark."""
-    last = len(classes) - 1
+    """Classes from worst to best, each with its rank, word and probability."""
     return [
         {
-            "key": one.name,
             "word": word(texts, "class", one.name),
-            "rank": 0 if place == 0 else 2 if place == last else 1,
+            "rank": class_rank(place, len(classes)),
             "probability": one.probability,
             "text": format_share(one.probability),
         }

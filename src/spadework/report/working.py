@@ -62,17 +62,16 @@ def basis_line(advice: FieldAdvice, texts: Labels) -> str:
 
 
 def source_rows(used_rows: Sequence[SourceUsed], texts: Labels) -> dict[str, Any]:
-    """Rows used, each with the number of its citation; ``weight`` is higher for what a reader must not miss."""
+    """Rows by grade, A first, each with the number of its citation; ``weight`` is high for what must not be cut."""
     numbers: dict[str, int] = {}
     rows = []
-    for used in used_rows:
+    for used in sorted(used_rows, key=lambda row: row.grade):
         number = numbers.setdefault(used.citation, len(numbers) + 1)
         rows.append(
             {
                 "row": used.row,
                 "figure": used.figure,
                 "grade": grade_word(used.grade, texts),
-                "judgement": used.grade is Grade.JUDGEMENT,
                 "overridden": used.overridden,
                 "source": number,
                 "weight": 3 if used.overridden else {"C": 2, "B": 1, "A": 0}[used.grade],

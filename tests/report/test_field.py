@@ -1,0 +1,227 @@
+"""The two pages as a reader has them: read back from the PDF."""
+
+import io
+from dataclasses import replace
+
+import pypdf
+import pypdfium2
+import pytest
+
+from spadework.report import UnitSystem, field_report, typeset
+from spadework.report.field import field_page
+
+PAPERS = ("a4", "letter")
+MARGIN = 17 / 25.4 * 72  # the side margin, 17 mm in points
+
+
+def report(advice, paper="a4", units=UnitSystem.METRIC):
+    return field_report(advice, paper=paper, units=units)
+
+
+def character_boxes(pdf):
+    """(page size, left, bottom, right, top) of every character that can be seen."""
+    document = pypdfium2.PdfDocument(io.BytesIO(pdf))
+    for page in document:
+        text = page.get_textpage()
+        for index in range(text.count_chars()):
+            if text.get_text_range(index, 1).strip("\u200b\u00a0\r\n "):
+                yield (page.get_size(), *text.get_charbox(index))
+        text.close()
+        page.close()
+    document.close()
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+def test_two_pages_in_every_situation(advice, paper):
+    assert len(pypdf.PdfReader(io.BytesIO(report(advice, paper))).pages) == 2
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+def test_nothing_stands_in_the_margins(advice, paper):
+    for (width, height), left, bottom, right, top in character_boxes(report(advice, paper)):
+        assert left >= MARGIN - 1
+        assert right <= width - MARGIN + 1
+        assert bottom >= 20
+        assert top <= height - 20
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+def test_body_ends_above_the_footer(advice, paper):
+    """The last way to fit a page is cut off at its foot; no situation may need that."""
+    foot = 15 / 25.4 * 72  # bottom margin, 15 mm in points; descenders of the last line may hang 3 points below it
+    footer_line = foot - 4.5 / 25.4 * 72  # the footer stands 4.5 mm lower
+    between = [box for _, *box in character_boxes(report(advice, paper)) if footer_line + 1 < box[1] < foot - 3]
+    assert between == []
+
+
+def test_page_1_leads_with_the_answer(situation, read_pages):
+    first, _ = read_pages(report(situation("poor")))
+    for words in (
+        "The lentils in this field are poorly nodulated: the chance of that is over 99 %.",
+        "Brook Field, lower half",
+        "O. Fenwether",
+        "Lentil",
+        "24 June 2026",
+        "stem elongation, BBCH 39 (seen)",
+        "in the window",
+        "21 % 11 to 34 %",
+        "poor over 99 %",
+        "With over 99 % on one class, no further plant would change the verdict.",
+        "more than 5 effective clusters a plant",
+        "What a poor reading now would mean",
+        "Old leaves are pale while the young ones are greener",
+        "opens 14 to 19 Jun",
+    ):
+        assert words in first
+
+
+def test_page_2_shows_working_sources_grades_and_cautions(advice, read_pages):
+    _, second = read_pages(report(advice))
+    assert "C judgement" in second
+    assert "Before digging, have buried cables, gas and water lines located" in second
+    assert "Local rules, product labels and licensed advice go before anything on this page." in second
+    assert "knowledge 9f2c51d07ab4 · seed 1" in second
+
+
+def test_every_source_row_has_its_grade_and_citation(situation, read_pages):
+    _, second = read_pages(report(situation("good")))
+    for words in (
+        "A read at the source target.pea.prairie more than 5 clusters a plant 1",
+        "B second-hand thermal_time.pea.flowering 650 degC d from sowing",
+        "planning.stop_correlation 0.12, likely 0.05 to 0.25, own figure 4",
+        "4 Common practice, no source.",
+    ):
+        assert words in second
+
+
+def test_patch_is_told_by_word(situation, read_pages):
+    first, second = read_pages(report(situation("patchy")))
+    assert first.count("poor patch") == 2
+    assert "Stops 4 and 5 differ from the rest by more than chance allows." in first
+    assert "5, poor patch" in second
+
+
+def test_number_only_says_so(situation, read_pages):
+    first, second = read_pages(report(situation("number_only")))
+    assert "No nodule was cut open: judged by number only, colour unknown." in first
+    assert "Grade C judgement" in first
+    assert "70 to 91 %, by number only" in first
+    assert "Nodulation, dug late" in first
+    assert "0 nodules cut open" in second
+
+
+def test_a_visit_that_found_nothing_says_so(situation, read_pages):
+    advice = situation("poor")
+    first, _ = read_pages(report(replace(advice, verdict=replace(advice.verdict, none_found=True))))
+    assert "no nodules found" in first
+
+
+def test_a_class_read_too_early_is_only_so_far(situation, read_pages):
+    advice = situation("poor")
+    first, _ = read_pages(report(replace(advice, timing=situation("too_early").timing)))
+    assert "Nodulation so far" in first
+
+
+def test_without_a_verdict_the_page_says_why(situation, read_pages):
+    first, second = read_pages(report(situation("no_target")))
+    assert "no verdict" in first
+    assert "No target is known for this crop; name one of your own in the book." in first
+    assert "No date is known that the window could be counted from." in first
+    assert "target: No target is known" in second
+
+
+def test_what_is_cut_is_counted(situation, read_pages):
+    first, second = read_pages(report(situation("crowded")))
+    assert "more, see the JSON" in first
+    assert "more, see the JSON" in second
+    assert "table.soybean.a_rather_long_scope.7" in second  # the user's own figure is never cut away
+
+
+def test_units_reach_the_page(situation, read_pages):
+    _, metric = read_pages(report(situation("good")))
+    _, us = read_pages(report(situation("good"), units=UnitSystem.US))
+    assert "512 °C d" in metric
+    assert "922 °F d" in us
+
+
+@pytest.mark.parametrize(
+    "name",
+    [
+        "#let x = 3; $a$ [b] *c* _d_ @ref <l> \\ ` ~ // /* */",
+        "<script>alert(1)</script> & \"quotes\" 'more'",
+        "Поле за рекой, Χωράφι, Łąka",
+    ],
+)
+def test_awkward_text_is_only_text(situation, read_pages, name):
+    first, second = read_pages(report(replace(situation("good"), name=name, grower=name)))
+    assert first.count(name) == 2
+    assert second.count(name) == 1
+
+
+@pytest.mark.parametrize("name", ["שדה הצפון", "حقل الشمال"])
+def test_text_from_right_to_left(situation, read_pages, name):
+    first, _ = read_pages(report(replace(situation("good"), name=name)))
+    # Extraction turns the order of words, never their letters.
+    assert all(part in first for part in name.split())
+
+
+@pytest.mark.parametrize("name", ["北の畑", "उत्तर खेत", "🌱", "\x00\x1b[31m", "\ud800", "W" * 5000, "many words " * 500])
+def test_text_that_no_face_can_draw_does_not_stop_the_page(situation, name):
+    advice = replace(situation("good"), name=name, grower=name)
+    assert len(pypdf.PdfReader(io.BytesIO(report(advice))).pages) == 2
+
+
+def test_endless_words_stay_inside_their_column(situation):
+    advice = situation("crowded")
+    words = replace(advice.timing.headline, values={"text": "W" * 3000})
+    timing = replace(advice.timing, headline=words, a_poor_reading_means=words, a_poor_reading_does_not_mean=words)
+    verdict = replace(advice.verdict, headline=words, reasons=(words,) * 3)
+    pdf = report(replace(advice, name="W" * 3000, timing=timing, verdict=verdict))
+    assert max(right - size[0] for size, _, _, right, _ in character_boxes(pdf)) <= -MARGIN + 1
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+def test_same_advice_same_bytes(situation, paper):
+    once = report(situation("patchy"), paper)
+    typeset._compiler.cache_clear()
+    assert report(situation("patchy"), paper) == once
+
+
+def test_reader_software_finds_title_language_and_words_for_figures(situation):
+    reader = pypdf.PdfReader(io.BytesIO(report(situation("good"))))
+    root = reader.trailer["/Root"]
+    assert reader.metadata.title == "Field report: North Twelve"
+    assert root["/Lang"] == "en"
+    assert root["/MarkInfo"]["/Marked"]
+    words = set(alternative_texts(root["/StructTreeRoot"]))
+    assert len(words) == 4
+    assert "Probability of each class." in words
+
+
+def alternative_texts(node):
+    node = node.get_object() if hasattr(node, "get_object") else node
+    if isinstance(node, list):
+        for part in node:
+            yield from alternative_texts(part)
+    elif isinstance(node, dict):
+        if "/Alt" in node:
+            yield str(node["/Alt"])
+        if "/K" in node:
+            yield from alternative_texts(node["/K"])
+
+
+def test_reasons_do_not_repeat_the_headline(situation):
+    advice = situation("good")
+    verdict = replace(advice.verdict, reasons=(advice.verdict.headline, *advice.verdict.reasons))
+    page = field_page(replace(advice, verdict=verdict), units=UnitSystem.METRIC)
+    assert page["headline"] not in page["why"]["items"]
+    assert len(page["why"]["items"]) == 4
+
+
+def test_stage_in_words(situation):
+    facts = dict(field_page(situation("too_early"), units=UnitSystem.METRIC)["facts"])
+    assert facts["Stage"] == "leaf development, BBCH 11 to 13 (estimated)"
+    advice = situation("good")
+    stage = replace(advice.timing.stage, seen=None)
+    facts = dict(field_page(replace(advice, timing=replace(advice.timing, stage=stage)), units=UnitSystem.US)["facts"])
+    assert facts["Stage"] == "leaf development to stem elongation, BBCH 18 to 51 (estimated)"
