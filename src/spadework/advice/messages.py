@@ -64,8 +64,8 @@ def _percent(share: float) -> str:
 
 
 def _about(number: float) -> str:
-    """A whole number as it is; of any other only about how much it is."""
-    if number == round(number):
+    """A number that is as good as whole as it is; of any other only about how much it is."""
+    if abs(number - round(number)) < 0.05:
         return f"{number:.0f}"
     return "fewer than 1" if number < 0.5 else f"about {number:.0f}"
 
