@@ -13,7 +13,7 @@ from spadework.knowledge.load import load
 
 
 @pytest.fixture(scope="module")
-def advices() -> dict[str, FieldAdvice]:
+def said() -> dict[str, FieldAdvice]:
     """Return the advice by the name of the situation."""
     book, knowledge = demo_book(), load()
     assert book.settings.today is not None
@@ -43,8 +43,8 @@ def advices() -> dict[str, FieldAdvice]:
         ("waterlogged dig", "poor"),
     ],
 )
-def test_plain_cases_are_settled(advices: dict[str, FieldAdvice], situation: str, leading: str) -> None:
-    verdict, sampling = advices[situation].verdict, advices[situation].sampling
+def test_plain_cases_are_settled(said: dict[str, FieldAdvice], situation: str, leading: str) -> None:
+    verdict, sampling = said[situation].verdict, said[situation].sampling
     assert verdict is not None
     assert sampling is not None
     assert (verdict.leading, sampling.settled) == (leading, True)
@@ -54,8 +54,8 @@ def test_plain_cases_are_settled(advices: dict[str, FieldAdvice], situation: str
     "situation",
     ["borderline with few plants", "very few plants", "sparse and uneven", "two scorers agree", "sandy soil"],
 )
-def test_doubtful_cases_are_not(advices: dict[str, FieldAdvice], situation: str) -> None:
-    verdict, sampling = advices[situation].verdict, advices[situation].sampling
+def test_doubtful_cases_are_not(said: dict[str, FieldAdvice], situation: str) -> None:
+    verdict, sampling = said[situation].verdict, said[situation].sampling
     assert verdict is not None
     assert sampling is not None
     assert verdict.probability < 0.9
@@ -77,13 +77,13 @@ def test_doubtful_cases_are_not(advices: dict[str, FieldAdvice], situation: str)
         ("no weather station", "unknown", "none"),
     ],
 )
-def test_timing(advices: dict[str, FieldAdvice], situation: str, state: str, decided_by: str) -> None:
-    timing = advices[situation].timing
+def test_timing(said: dict[str, FieldAdvice], situation: str, state: str, decided_by: str) -> None:
+    timing = said[situation].timing
     assert (timing.state, timing.decided_by) == (state, decided_by)
 
 
-def test_the_calendar_alone_would_have_said_too_early(advices: dict[str, FieldAdvice]) -> None:
-    timing = advices["stage seen overrides the calendar"].timing
+def test_the_calendar_alone_would_have_said_too_early(said: dict[str, FieldAdvice]) -> None:
+    timing = said["stage seen overrides the calendar"].timing
     assert timing.dug_on is not None
     assert timing.opens is not None
     assert timing.dug_on < timing.opens.low
@@ -94,21 +94,21 @@ def test_the_calendar_alone_would_have_said_too_early(advices: dict[str, FieldAd
     [("patch in a wet hole", ("3",), ("1", "2", "4")), ("pale strips", ("2", "4", "6"), ("1", "3", "5"))],
 )
 def test_patches_are_told_apart(
-    advices: dict[str, FieldAdvice], situation: str, poor: tuple[str, ...], good: tuple[str, ...]
+    said: dict[str, FieldAdvice], situation: str, poor: tuple[str, ...], good: tuple[str, ...]
 ) -> None:
-    verdict = advices[situation].verdict
+    verdict = said[situation].verdict
     assert verdict is not None
     assert verdict.patch is not None
     assert (verdict.patch.poor_stops, verdict.patch.good_stops) == (poor, good)
 
 
-def test_no_patch_is_seen_where_there_is_none(advices: dict[str, FieldAdvice]) -> None:
-    patchy = {name for name, advice in advices.items() if advice.verdict and advice.verdict.patch}
+def test_no_patch_is_seen_where_there_is_none(said: dict[str, FieldAdvice]) -> None:
+    patchy = {name for name, advice in said.items() if advice.verdict and advice.verdict.patch}
     assert patchy == {"patch in a wet hole", "pale strips"}
 
 
-def test_scorers(advices: dict[str, FieldAdvice]) -> None:
-    agree, disagree = (advices[f"two scorers {word}"].verdict for word in ("agree", "disagree"))
+def test_scorers(said: dict[str, FieldAdvice]) -> None:
+    agree, disagree = (said[f"two scorers {word}"].verdict for word in ("agree", "disagree"))
     assert agree is not None
     assert agree.agreement is not None
     assert disagree is not None
@@ -117,15 +117,15 @@ def test_scorers(advices: dict[str, FieldAdvice]) -> None:
     assert (agree.agreement.warning, disagree.agreement.warning) == (False, True)
 
 
-def test_colour_and_position(advices: dict[str, FieldAdvice]) -> None:
+def test_colour_and_position(said: dict[str, FieldAdvice]) -> None:
     def colour(name: str):
-        return advices[name].verdict.colour
+        return said[name].verdict.colour
 
     def crown_share(name: str) -> float:
-        return advices[name].verdict.position.crown_share.value
+        return said[name].verdict.position.crown_share.value
 
-    assert advices["nothing cut open"].verdict.by_number_only
-    assert not advices["some plants uncut"].verdict.by_number_only
+    assert said["nothing cut open"].verdict.by_number_only
+    assert not said["some plants uncut"].verdict.by_number_only
     assert colour("well nodulated").red_pink.value > 0.8
     assert colour("green and brown, too late").green_brown.value > 0.6
     assert colour("waterlogged dig").green_brown.value > 0.4
@@ -133,19 +133,19 @@ def test_colour_and_position(advices: dict[str, FieldAdvice]) -> None:
     assert 0.4 < crown_share("crown and laterals") < 0.6
 
 
-def test_targets(advices: dict[str, FieldAdvice]) -> None:
-    local = advices["local target"].verdict.target
+def test_targets(said: dict[str, FieldAdvice]) -> None:
+    local = said["local target"].verdict.target
     assert (local.chosen_by, local.value, local.counting_unit) == ("local", 12, "nodule")
-    clusters = advices["clusters without a nodule target"].verdict.target
+    clusters = said["clusters without a nodule target"].verdict.target
     assert (clusters.comparison, clusters.value, clusters.counting_unit) == ("more_than", 5, "cluster")
     for name in ("no target", "poor host"):
-        assert advices[name].verdict is None
-        assert "target" in {part.record for part in advices[name].missing}
+        assert said[name].verdict is None
+        assert "target" in {part.record for part in said[name].missing}
 
 
-def test_what_is_not_recorded_is_named(advices: dict[str, FieldAdvice]) -> None:
+def test_what_is_not_recorded_is_named(said: dict[str, FieldAdvice]) -> None:
     def missing(name: str) -> set[str]:
-        return {part.record for part in advices[name].missing}
+        return {part.record for part in said[name].missing}
 
     assert missing("no dig") == {"plants"}
     assert {"weather", "emerged_on", "stage_bbch"} <= missing("no weather station")
@@ -155,25 +155,25 @@ def test_what_is_not_recorded_is_named(advices: dict[str, FieldAdvice]) -> None:
     assert "normals" in missing("weather missing for weeks")
 
 
-def test_two_digs_and_one_to_come(advices: dict[str, FieldAdvice]) -> None:
-    assert len(advices["second dig a week later"].earlier_digs) == 1
-    assert advices["second dig a week later"].verdict.leading == "adequate"
-    soon = advices["window opens soon"]
+def test_two_digs_and_one_to_come(said: dict[str, FieldAdvice]) -> None:
+    assert len(said["second dig a week later"].earlier_digs) == 1
+    assert said["second dig a week later"].verdict.leading == "adequate"
+    soon = said["window opens soon"]
     assert soon.timing.opens is not None
     assert 0 < (soon.timing.opens.low - soon.advised_on).days <= 10
 
 
-def test_weather(advices: dict[str, FieldAdvice]) -> None:
-    gap = advices["weather missing for weeks"].timing.degree_days
+def test_weather(said: dict[str, FieldAdvice]) -> None:
+    gap = said["weather missing for weeks"].timing.degree_days
     assert gap is not None
     assert gap.missing_days > 20
-    across = advices["across the new year"].timing.degree_days
+    across = said["across the new year"].timing.degree_days
     assert across is not None
     assert across.missing_days == 0
     assert across.from_date.year < across.to_date.year
-    cold = {name: advices[name].timing.cold_days for name in ("cold spring", "well nodulated")}
+    cold = {name: said[name].timing.cold_days for name in ("cold spring", "well nodulated")}
     assert cold["cold spring"] > 2 * cold["well nodulated"]
-    filled = advices["acid soil"].timing.degree_days
+    filled = said["acid soil"].timing.degree_days
     assert filled is not None
     assert filled.filled_days > 0
     assert filled.normal_days > 0
