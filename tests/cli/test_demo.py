@@ -5,6 +5,7 @@ import pytest
 
 from spadework.demo import demo_book
 from spadework.records.read import read_book
+from spadework.records.write import write_book
 
 
 @pytest.fixture(scope="module")
@@ -48,6 +49,13 @@ def test_its_book_passes_check_and_assess_gives_the_same(demo, run, tmp_path):
     run("assess", out / "book", "--out", tmp_path, "--no-pdf")
     for name in ("verdicts.csv", "verdicts.json"):
         assert (tmp_path / name).read_bytes() == (out / name).read_bytes()
+
+
+def test_the_invented_season_may_be_written_again(run, tmp_path):
+    write_book(demo_book(7), tmp_path / "book")
+
+    assert run("demo", "--out", tmp_path).exit_code == 0
+    assert read_book(tmp_path / "book") == demo_book()
 
 
 def test_a_season_of_ones_own_is_not_written_over(run, book, tmp_path):

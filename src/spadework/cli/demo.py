@@ -68,8 +68,8 @@ def _refuse_another_book(folder: Path, invented: Settings) -> None:
     if not folder.is_dir() or not any(folder.iterdir()):
         return
     try:
-        title = tomllib.loads((folder / "book.toml").read_text("utf-8")).get("title")
-    except (OSError, UnicodeDecodeError, tomllib.TOMLDecodeError):
+        title = tomllib.loads((folder / "book.toml").read_text("utf-8"))["book"]["title"]
+    except (OSError, UnicodeDecodeError, tomllib.TOMLDecodeError, KeyError, TypeError):
         title = None
     if title != invented.title:
         raise CannotWrite(
