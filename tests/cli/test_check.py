@@ -3,6 +3,8 @@ import io
 import json
 
 import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
 
 from spadework.cli.check import fault_line
 from spadework.errors import Fault
@@ -103,3 +105,18 @@ def test_a_terminal_gets_a_table(run, faulty, monkeypatch):
     assert "Faults (" in shown
     assert "What, and how to mend it" in shown
     assert "crown_nodules" in shown
+
+
+@settings(max_examples=40, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(
+    data=st.binary(max_size=400)
+    | st.text(st.sampled_from("field,date;\t\"\n\r0123-/.'=é"), max_size=200).map(str.encode)
+)
+def test_whatever_a_table_holds_is_a_fault_and_no_traceback(run, book, data):
+    (book / "plants.csv").write_bytes(data)
+
+    result = run("check", book)
+
+    assert result.exit_code in (0, 1)
+    assert result.stdout
+    assert run("assess", book / "plants.csv", "--crop", "pea").exit_code in (0, 1, 3)

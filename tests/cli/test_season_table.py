@@ -85,6 +85,18 @@ def test_doubt_about_the_time_is_shown(advices, shown):
     assert "in the window?" not in second
 
 
+@pytest.mark.parametrize("state", ["too_early", "first_look", "too_late", "in_window", "unknown"])
+def test_a_dig_at_the_wrong_time_is_not_held_against_the_crop(advices, shown, state):
+    settled = next(each for each in advices if each.sampling and each.sampling.settled)
+    advice = dataclasses.replace(settled, timing=dataclasses.replace(settled.timing, state=state))
+
+    row = shown([advice, advice], 140)[2]
+
+    at_wrong_time = state in ("too_early", "first_look", "too_late")
+    assert (f"({advice.verdict.leading} " in row) is at_wrong_time
+    assert ("settled" in row) is not at_wrong_time
+
+
 def test_what_is_not_known_is_a_dash(advices, shown):
     bare = dataclasses.replace(advices[0], verdict=None, index=None, sampling=None)
     row = shown([bare, advices[1]], 120)[2]

@@ -97,6 +97,22 @@ def test_a_book_shows_the_figure_that_it_puts_in_place(run, book):
     assert "41 " not in run("source", ROW).stdout
 
 
+def test_a_target_of_the_books_own_can_be_shown(run, season_book, season):
+    (crop, target), *_ = season.settings.local_target.items()
+
+    shown = run("source", f"local_target.{crop}", "--book", season_book).stdout
+
+    assert f"{target.value:g} {target.counting_unit}/plant" in shown
+    assert target.source in " ".join(shown.split())
+    assert "--book" in run("source", f"local_target.{crop}").stderr
+
+
+def test_every_row_that_an_advice_rests_on_can_be_shown(run, season_book, advices):
+    listed = run("source", "--list", "--book", season_book, "--format", "json").stdout
+    rows = {row.row for advice in advices for row in advice.basis.rows}
+    assert rows - set(json.loads(listed)["rows"]) == set()
+
+
 def test_grades_in_words():
     assert grade_in_words(Grade.JUDGEMENT) == "C (judgement or memory)"
     assert {grade_in_words(grade)[0] for grade in Grade} == {"A", "B", "C"}

@@ -29,6 +29,9 @@ _MOST_SHOWN = 12
 """Sentences of one kind below the table; the rest is counted."""
 
 _STYLES = {"poor": "bold red", "borderline": "yellow", "adequate": "green"}
+_WRONG_TIMES = ("too_early", "first_look", "too_late")
+"""States of timing in which a poor reading is not held against the crop, and more plants would not help."""
+
 _NOTHING = "–"
 _JUDGEMENT = "*"
 
@@ -118,8 +121,10 @@ def _verdict(advice: FieldAdvice, _units: ReportUnits) -> Text:
     if verdict is None:
         return _plain(_NOTHING)
     name = word(labels(), "class", verdict.leading)
-    patch = ", patch" if verdict.patch else ""
-    return Text.assemble((name, _STYLES.get(verdict.leading, "")), f" {format_share(verdict.probability)}{patch}")
+    rest = f" {format_share(verdict.probability)}{', patch' if verdict.patch else ''}"
+    if advice.timing.state in _WRONG_TIMES:
+        return Text(f"({name}{rest})", style="dim")
+    return Text.assemble((name, _STYLES.get(verdict.leading, "")), rest)
 
 
 def _share(advice: FieldAdvice, units: ReportUnits) -> Text:
@@ -150,7 +155,7 @@ def _mark(quantity: Quantity) -> str:
 
 def _more(advice: FieldAdvice, _units: ReportUnits) -> Text:
     sampling = advice.sampling
-    if sampling is None:
+    if sampling is None or advice.timing.state in _WRONG_TIMES:
         return _plain(_NOTHING)
     if sampling.settled:
         return _plain("settled")
@@ -195,8 +200,9 @@ def _legend(advices: Sequence[FieldAdvice]) -> str:
     level = format_share(advices[0].basis.level)
     return (
         f"Adequate: share of plants that reach the target, with its {level} interval. Index: three factors, "
-        "0 to 13. More plants: what would settle the verdict. A question mark: the dates known leave room for "
-        "another answer. A star: rests on judgement, not on a published figure."
+        "0 to 13. More plants: what would settle the verdict. In brackets: dug at a time when a poor reading "
+        "is not held against the crop. A question mark: the dates known leave room for another answer. "
+        "A star: rests on judgement, not on a published figure."
     )
 
 

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
+import dataclasses
 import difflib
 import json
 import textwrap
 from collections.abc import Iterable, Iterator
-from dataclasses import asdict, fields
 from enum import StrEnum
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
@@ -17,7 +17,8 @@ from spadework.cli.screen import console, write_data
 from spadework.quantity import Grade
 
 if TYPE_CHECKING:
-    from spadework.knowledge.rows import Knowledge, Row, Source
+    from spadework.knowledge.rows import Knowledge, Row, Source, Target
+    from spadework.records.types import Settings
 
 __all__ = ["EXAMPLE", "NAME", "SHORT", "Shape", "grade_in_words", "run"]
 
@@ -37,6 +38,9 @@ _GRADE_WORDS = {
 }
 _SHOWN_APART = {"id", "unit", "source", "also", "grade", "overridden", "value", "low", "high", "mean", "sd"}
 """Fields of a row that have a line of their own wording, or share one."""
+
+
+_LOCAL = "local_target."
 
 
 class Shape(StrEnum):
@@ -96,10 +100,35 @@ def _knowledge(book: Path | None) -> Knowledge:
         return load()
     from spadework.records.read import read_book
 
-    return with_overrides(load(), read_book(book).settings.overrides)
+    settings = read_book(book).settings
+    knowledge = with_overrides(load(), settings.overrides)
+    rows = {**knowledge.rows, **{row.id: row for row in _local_targets(settings)}}
+    return dataclasses.replace(knowledge, rows=rows)
+
+
+def _local_targets(settings: Settings) -> Iterator[Target]:
+    """Yield the book's own targets as rows, under the names that advice gives them."""
+    from spadework.knowledge.load import USERS_OWN
+    from spadework.knowledge.rows import Target
+
+    for crop, target in settings.local_target.items():
+        yield Target(
+            id=f"{_LOCAL}{crop}",
+            crop=crop,
+            value=target.value,
+            unit=f"{target.counting_unit}/plant",
+            counting_unit=target.counting_unit,
+            scope="this book",
+            source=USERS_OWN,
+            grade=Grade.JUDGEMENT,
+            note=target.source,
+            overridden=True,
+        )
 
 
 def _unknown(key: str, knowledge: Knowledge) -> str:
+    if key.startswith(_LOCAL):
+        return f"{key!r} is a book's own figure: name the book with --book."
     known = [*knowledge.rows, *knowledge.sources]
     close = difflib.get_close_matches(key, known, n=5, cutoff=0.5)
     close += [name for name in known if key.lower() in name.lower() and name not in close][:5]
@@ -132,7 +161,7 @@ def _lines(row: Row, knowledge: Knowledge) -> Iterator[tuple[str, str]]:
     """Yield label and text of each line about a row."""
     if figure := _figure(row):
         yield "figure", figure
-    for field in fields(row):
+    for field in dataclasses.fields(row):
         value = getattr(row, field.name)
         if field.name in _SHOWN_APART or value is None or field.name == "note":
             continue
@@ -179,13 +208,13 @@ def _print_row(row: Row, knowledge: Knowledge, shape: Shape) -> None:
 def _row_as_dict(row: Row, knowledge: Knowledge) -> dict[str, Any]:
     return {
         "table": row.table,
-        **{name: value for name, value in asdict(row).items() if value is not None},
+        **{name: value for name, value in dataclasses.asdict(row).items() if value is not None},
         "sources": [_source_as_dict(knowledge.sources[key]) for key in _source_keys(row)],
     }
 
 
 def _source_as_dict(source: Source) -> dict[str, Any]:
-    return {name: value for name, value in asdict(source).items() if value is not None}
+    return {name: value for name, value in dataclasses.asdict(source).items() if value is not None}
 
 
 def _print_source(source: Source, knowledge: Knowledge, shape: Shape) -> None:
