@@ -101,7 +101,7 @@ def test_the_fixed_plan_is_for_the_precision_that_it_names():
 
 def test_the_plan_without_likeness_is_the_textbook_sample_size():
     # cochran1977: n = z^2 p (1 - p) / d^2 = 1.645^2 x 0.25 / 0.15^2 = 30.1, which is 31 plants: four stops of ten.
-    unlike = {"overrides": {"planning.stop_correlation": {"mean": 0.0001}}}
+    unlike = {"overrides": {"planning.stop_correlation": {"mean": 0.01}}}
     assert sampling(shares(7, 7, 7), **unlike).planned_plants == 40
     assert sampling(shares(7, 7, 7)).planned_plants > 40
 

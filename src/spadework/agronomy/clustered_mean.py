@@ -163,7 +163,7 @@ def clustered_mean(
     pooled = (planned + within / (1 - CORRELATIONS) + between) / degrees
     log_determinant = ((plants - 1) * np.log1p(-rho) + np.log(inflation)).sum(axis=1)
     log_weight = (
-        np.log(weights)
+        np.log(np.maximum(weights, 1e-300))
         + _PLANNING_WEIGHT / 2 * np.log(planned)
         - 0.5 * (log_determinant + np.log(precision) + degrees * np.log(pooled))
     )
