@@ -1,19 +1,59 @@
-"""The limit where none was found, and the beta-binomial, against printed answers; sources in cases/."""
+"""Intervals, sample sizes and the beta-binomial against printed answers and a general library; sources in cases/."""
 
 import datetime as dt
+import math
 
 import numpy as np
 import pytest
 from scipy.optimize import minimize
 from scipy.stats import betabinom
+from statsmodels.stats.proportion import proportion_confint, samplesize_confint_proportion
 from tests.reference.published import as_printed, cases
 
 from spadework.advice.field import advise
-from spadework.agronomy.binomial import most_where_none_found
+from spadework.agronomy.binomial import design_effect, jeffreys_interval, most_where_none_found, plants_for_share
 from spadework.agronomy.scoring.share import CORRELATIONS, SHARES, share_posterior, stop_log_likelihood
 from spadework.knowledge.load import load
 from spadework.knowledge.rows import Crop
 from spadework.records.types import CountRange, FieldRecords, FieldRow, PlantRow, Settings
+
+
+@pytest.mark.parametrize("case", cases("brown2001"))
+def test_jeffreys_interval(case):
+    low, high = jeffreys_interval(case["adequate"], case["plants"], case["level"])
+    assert low == as_printed(case["low"])
+    assert high == as_printed(case["high"])
+
+
+@pytest.mark.parametrize("level", [0.80, 0.90, 0.95])
+@pytest.mark.parametrize("plants", [1, 3, 10, 30, 120])
+def test_jeffreys_interval_against_statsmodels(plants, level):
+    """Where none or all are adequate the library leaves the limit short of the end; ours is opened."""
+    for adequate in range(plants + 1):
+        low, high = proportion_confint(adequate, plants, alpha=1 - level, method="jeffreys")
+        expected = (0.0 if adequate == 0 else low, 1.0 if adequate == plants else high)
+        assert jeffreys_interval(adequate, plants, level) == pytest.approx(expected, abs=1e-9)
+
+
+@pytest.mark.parametrize("case", cases("cochran1977"))
+def test_sample_size(case):
+    asked = {name: case[name] for name in ("share", "half_width", "z", "population") if name in case}
+    assert plants_for_share(**asked) == case["plants"]
+
+
+@pytest.mark.parametrize("level", [0.80, 0.90, 0.95])
+@pytest.mark.parametrize("share", [0.1, 0.5, 0.7])
+@pytest.mark.parametrize("half_width", [0.05, 0.15])
+def test_sample_size_against_statsmodels(share, half_width, level):
+    theirs = samplesize_confint_proportion(share, half_width, alpha=1 - level)
+    assert plants_for_share(share=share, half_width=half_width, level=level) == math.ceil(theirs)
+
+
+@pytest.mark.parametrize("case", cases("kish1965"))
+def test_design_effect(case):
+    effect = design_effect(plants_per_stop=case["plants_per_stop"], correlation=case["correlation"])
+    assert effect == as_printed(case["design_effect"])
+    assert case["plants"] / effect == as_printed(case["worth"])
 
 
 @pytest.mark.parametrize("case", cases("hanley1983"))
