@@ -10,6 +10,7 @@ from spadework.agronomy.scoring.share import (
     CORRELATIONS,
     SHARES,
     correlation_prior,
+    field_share,
     share_posterior,
     stop_log_likelihood,
 )
@@ -76,6 +77,25 @@ def test_stops_that_differ_widen_the_interval_and_raise_the_correlation():
     assert unlike.correlation > alike.correlation
 
 
+@pytest.mark.parametrize("plants", [400, 2000])
+def test_any_number_of_doubtful_plants_at_one_stop_leaves_the_field_unknown(plants):
+    # One stop tells its own share ever better, and of the likeness of stops nothing: the interval of the field stays
+    # that of a hundred plants, whose own uncertainty (standard deviation 0.05) is little beside it.
+    chance = np.tile([0.2, 0.4, 0.6, 0.8], plants // 4)
+    few, many = (field_share(stop=[0] * n, chance=chance[:n], prior_correlation=0.2) for n in (100, plants))
+    assert many.interval(0.90) == pytest.approx(few.interval(0.90), abs=0.05)
+    assert many.correlation == pytest.approx(few.correlation, abs=0.01)
+
+
+def test_doubtful_plants_weigh_as_all_that_they_may_be():
+    # Two plants, 0.7 and 0.4 likely if adequate, 0.3 and 0.6 if poor: the sum over the four ways they may be.
+    doubtful = share_posterior(stop=[0, 0], adequate=[0.7, 0.4], poor=[0.3, 0.6], prior_correlation=0.2)
+    table = np.exp(stop_log_likelihood(2))
+    ways = 0.7 * 0.4 * table[2] + (0.7 * 0.6 + 0.3 * 0.4) * table[1] + 0.3 * 0.6 * table[0]
+    expected = ways * correlation_prior(0.2)[:, None]
+    assert doubtful.weights == pytest.approx(expected / expected.sum(), abs=1e-12)
+
+
 def test_interval_reaches_the_end_when_nothing_or_everything_is_adequate():
     assert posterior([(0, 10), (0, 10)]).interval(0.90)[0] == 0.0
     assert posterior([(10, 10), (10, 10)]).interval(0.90)[1] == 1.0
@@ -102,3 +122,25 @@ def test_prior_mean_of_the_correlation_must_be_a_proper_share(mean):
 def test_impossible_plants_are_refused_by_position():
     with pytest.raises(DomainError, match=r"not both 0.*at position 1"):
         share_posterior(stop=[0, 0], adequate=[1, 0], poor=[0, 0], prior_correlation=0.15)
+
+
+def test_plants_known_for_certain_are_taken_as_they_are():
+    chance = np.array([1.0, 1, 0, 1, 0, 0])
+    certain = share_posterior(stop=[0, 0, 0, 1, 1, 1], adequate=chance, poor=1 - chance, prior_correlation=0.2)
+    assert field_share(stop=[0, 0, 0, 1, 1, 1], chance=chance, prior_correlation=0.2).weights == pytest.approx(
+        certain.weights, abs=1e-12
+    )
+
+
+def test_plants_of_which_only_their_neighbours_speak_say_nothing_more():
+    # All at 0.5, and half a plant on either side: common part 0.5, nothing left; the prior's mean is one half.
+    doubtful = field_share(stop=[0, 0, 1, 1], chance=[0.5] * 4, prior_correlation=0.2)
+    assert doubtful.mean == pytest.approx(0.5, abs=1e-6)
+    assert doubtful.correlation == pytest.approx(float(correlation_prior(0.2) @ CORRELATIONS), abs=1e-9)
+
+
+def test_unknown_plants_are_left_out_and_never_count_as_poor():
+    seen = field_share(stop=[0, 0, 1], chance=[1.0, 0.0, 0.6], prior_correlation=0.2)
+    among = field_share(stop=[0, 2, 0, 1], chance=[1.0, math.nan, 0.0, 0.6], prior_correlation=0.2)
+    assert among.weights == pytest.approx(seen.weights, abs=1e-12)
+    assert field_share(stop=[0, 1], chance=[math.nan, math.nan], prior_correlation=0.2) is None

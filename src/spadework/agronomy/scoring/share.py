@@ -54,7 +54,7 @@ def correlation_prior(mean: float) -> Floats:
     return np.asarray(weights / weights.sum())
 
 
-@lru_cache(maxsize=256)
+@lru_cache(maxsize=64)
 def stop_log_likelihood(plants: int) -> Floats:
     """Log likelihood of one stop for every number of adequate plants.
 
@@ -206,14 +206,17 @@ def share_posterior(
 
 
 def _one_stop(yes: Floats, no: Floats) -> Floats:
-    """Log likelihood of one stop on the grid: certain plants by count, the others as a polynomial."""
+    """Log likelihood of one stop on the grid, but for a constant: certain plants by count, others as a polynomial."""
     certain = int(np.count_nonzero(no == 0))
     unsure = (no > 0) & (yes > 0)
     terms = np.ones(1)
     for a, b in zip(yes[unsure], no[unsure], strict=True):
         terms = np.convolve(terms, [b, a])
+        terms /= terms.max()  # or many plants would overflow
     table = stop_log_likelihood(len(yes))[certain : certain + len(terms)]
     if len(terms) == 1:
         return np.asarray(table[0])
-    top = table.max(axis=0)
-    return np.asarray(top + np.log(np.tensordot(terms, np.exp(table - top), axes=1)))
+    with np.errstate(divide="ignore"):
+        logs = table + np.log(terms)[:, None, None]
+    top = logs.max(axis=0)
+    return np.asarray(top + np.log(np.exp(logs - top).sum(axis=0)))
