@@ -91,9 +91,9 @@ def test_plants_for_share_by_hand():
     # 2^2 x 0.5 x 0.5 / 0.1^2 = 100 plants that are strangers; twice as many when two tell no more than one.
     assert plants_for_share(share=0.5, half_width=0.1, z=2) == 100
     assert plants_for_share(share=0.5, half_width=0.1, z=2, design_effect=2) == 200
-    # Of 101 plants in all: 100 / (1 + 99/101) = 50.5; with the effect 200 / (1 + 199/101) = 67.3.
-    assert plants_for_share(share=0.5, half_width=0.1, z=2, population=101) == 51
-    assert plants_for_share(share=0.5, half_width=0.1, z=2, population=101, design_effect=2) == 68
+    # Of 100 plants in all: 100 / (1 + 99/100) = 50.3; with the effect 200 / (1 + 199/100) = 66.9.
+    assert plants_for_share(share=0.5, half_width=0.1, z=2, population=100) == 51
+    assert plants_for_share(share=0.5, half_width=0.1, z=2, population=100, design_effect=2) == 67
 
 
 def test_level_and_deviate_say_the_same():

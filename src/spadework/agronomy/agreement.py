@@ -185,7 +185,6 @@ def intraclass_correlation(ratings: ArrayLike) -> IntraclassCorrelation | None:
     if gaps.size:
         raise DomainError("ratings", "a gap", "complete, every plant scored by every scorer", index=int(gaps[0]))
     plants, scorers = table.shape
-    table = table - table[0, 0]
     mean = table.mean()
     of_plants = scorers * ((table.mean(axis=1) - mean) ** 2).sum()
     if of_plants <= _NOTHING * (table**2).sum():
