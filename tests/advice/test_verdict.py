@@ -291,7 +291,8 @@ def test_a_few_red_nodules_leave_a_plant_near_the_target_in_doubt():
 
 def test_the_share_rests_on_named_rows():
     assert verdict().share.sources == (
-        "target.pea.fifty_nodules", "classes.share_adequate", "planning.stop_correlation", "red.plant_correlation",
+        "target.pea.fifty_nodules", "classes.share_adequate", "planning.stop_correlation", "planning.interval_level",
+        "red.plant_correlation",
     )  # fmt: skip
     uncut = a_visit([80] * 5, cut_open=None, red_pink=None, white=None, green_brown=None)
     assert "red.plant_correlation" not in verdict(uncut).share.sources

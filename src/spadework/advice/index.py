@@ -15,7 +15,7 @@ from spadework.records.types import CountingUnit
 
 __all__ = ["index_of"]
 
-_PLANNING = ("red.plant_correlation", "planning.stop_correlation")
+_PLANNING = ("red.plant_correlation", "planning.stop_correlation", "planning.interval_level")
 _RULE = ("vigour_max", "abundance_max", "crown_weight", "lateral_weight", "presence_share")
 
 

@@ -103,20 +103,22 @@ def _message(
     most_stops: int,
     too_few: bool,
 ) -> Message:
-    sources = ("planning.settle_at", "planning.assurance", "planning.stop_correlation", "planning.most_stops")
+    sources: tuple[str, ...] = ("planning.settle_at", "planning.stop_correlation")
+    if not further.settled:
+        sources += ("planning.assurance", "planning.most_stops", "planning.stops", "planning.plants_per_stop")
     wrong_time = {"too_early": "later", "first_look": "later", "too_late": "too_late"}.get(timing.state)
     if wrong_time is not None:
-        return Message(f"sampling.{wrong_time}")
+        return Message(f"sampling.{wrong_time}", sources=sources)
     if verdict.patch is not None:
-        return Message("sampling.patchy", sources=("planning.patch_p",))
+        return Message("sampling.patchy", sources=("planning.patch_p", *sources))
     if further.settled:
-        return Message("sampling.settled", sources=sources[:1])
+        return Message("sampling.settled", sources=sources)
     # A share of draws is never told as a certainty.
     chance = min(max(further.assurance, 0.001), 0.999)
     values: dict[str, Scalar] = {"plants": further.plants, "stops": further.stops, "assurance": chance}
     if too_few:
         values |= {"dug": verdict.plants, "dug_stops": verdict.stops}
-        return Message("sampling.too_few", values, (*sources, "planning.stops", "planning.plants_per_stop"))
+        return Message("sampling.too_few", values, sources)
     if further.stops is not None:
         return Message("sampling.dig_more", values, sources)
     first, second = _two_likeliest(share, verdict)

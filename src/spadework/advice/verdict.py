@@ -131,7 +131,7 @@ def verdict_of(
 
 
 def _rows_used(scored: Scored, classes: str) -> tuple[str, ...]:
-    rows = [scored.target.scheme, classes, "planning.stop_correlation"]
+    rows = [scored.target.scheme, classes, "planning.stop_correlation", "planning.interval_level"]
     if scored.reading.red is not None:
         rows.append("red.plant_correlation")
     return tuple(rows)
@@ -147,17 +147,19 @@ def _headline(
     settle_at: float,
     plants: int,
 ) -> Message:
+    sources = ("planning.patch_p", "planning.settle_at")
     if timing.state in ("too_early", "first_look"):
-        return Message(f"verdict.headline.early.{found}", {"probability": probability})
+        return Message(f"verdict.headline.early.{found}", {"probability": probability}, sources)
     if timing.state == "too_late":
-        return Message(f"verdict.headline.late.{found}", {"probability": probability})
+        return Message(f"verdict.headline.late.{found}", {"probability": probability}, sources)
     if patch is not None:
-        return Message("verdict.headline.patchy.any", patch.message.values)
+        return Message("verdict.headline.patchy.any", patch.message.values, sources)
     state = "settled" if probability >= settle_at else "unsettled"
     lower, upper = limits
     return Message(
         f"verdict.headline.{found}.{state}",
         {"probability": probability, "lower": lower, "upper": upper, "plants": plants},
+        sources,
     )
 
 
