@@ -187,6 +187,15 @@ def test_same_advice_same_bytes(situation, paper):
     assert report(situation("patchy"), paper) == once
 
 
+@pytest.mark.parametrize("rows", [0, 1, 2])
+def test_few_sources_are_set_in_full(situation, read_pages, rows):
+    advice = situation("good")
+    _, second = read_pages(report(replace(advice, basis=replace(advice.basis, rows=advice.basis.rows[:rows]))))
+    assert "see the JSON" not in second
+    assert all(row.row in second for row in advice.basis.rows[:rows])
+    assert "Nine in ten nodules cut open were red or pink: they are at work." in second
+
+
 def test_reader_software_finds_title_language_and_words_for_figures(situation):
     reader = pypdf.PdfReader(io.BytesIO(report(situation("good"))))
     root = reader.trailer["/Root"]

@@ -18,12 +18,12 @@ def season(situation):
     ]
 
 
-def page(advices, **changes):
-    return season_page(advices, **({"title": "Round", "season": "2026", "units": UnitSystem.METRIC} | changes))
+def page(fields, **changes):
+    return season_page(fields, **({"title": "Round", "season": "2026", "units": UnitSystem.METRIC} | changes))
 
 
-def report(advices, paper="a4"):
-    return season_report(advices, title="Hollow Vale round", season="2026", paper=paper, units=UnitSystem.METRIC)
+def report(fields, paper="a4"):
+    return season_report(fields, title="Hollow Vale round", season="2026", paper=paper, units=UnitSystem.METRIC)
 
 
 def test_what_needs_attention_comes_first(season):

@@ -24,13 +24,13 @@ _STATES = ("too_late", "too_early", "first_look", "unknown", "in_window")
 
 
 def season_report(
-    advices: Sequence[FieldAdvice], *, title: str, season: str, paper: str, units: UnitSystem, language: str = "en"
+    fields: Sequence[FieldAdvice], *, title: str, season: str, paper: str, units: UnitSystem, language: str = "en"
 ) -> bytes:
     """Typeset the report of a season: a tagged PDF of as many pages as it takes; same advice, same bytes.
 
     Parameters
     ----------
-    advices : sequence of FieldAdvice
+    fields : sequence of FieldAdvice
         One a field, in any order: the order of the page is its own.
     title, season : str
         What the book is called, and which season it is.
@@ -41,18 +41,18 @@ def season_report(
     language : str
         Language of labels and sentences.
     """
-    data = season_page(advices, title=title, season=season, units=units, language=language)
-    date = max((advice.advised_on for advice in advices), default=None)
+    data = season_page(fields, title=title, season=season, units=units, language=language)
+    date = max((advice.advised_on for advice in fields), default=None)
     return typeset("season.typ", data, paper=paper, date=date)
 
 
 def season_page(
-    advices: Sequence[FieldAdvice], *, title: str, season: str, units: UnitSystem, language: str = "en"
+    fields: Sequence[FieldAdvice], *, title: str, season: str, units: UnitSystem, language: str = "en"
 ) -> dict[str, Any]:
     """Everything that the season's pages show, as texts and places between 0 and 1."""
     texts = labels(language)
     words = texts["season"]
-    ordered = sorted(advices, key=attention_order)
+    ordered = sorted(fields, key=attention_order)
     judged = sum(advice.verdict is not None and _in_time(advice) for advice in ordered)
     return {
         "language": language,
@@ -101,10 +101,10 @@ def _full_name(advice: FieldAdvice) -> str:
     return name if name == advice.field else f"{name} ({advice.field})"
 
 
-def _counts(advices: Sequence[FieldAdvice], texts: Labels) -> list[dict[str, Any]]:
+def _counts(fields: Sequence[FieldAdvice], texts: Labels) -> list[dict[str, Any]]:
     """How many fields lead with each class; how many were dug at the wrong time, have no verdict, are not settled."""
     words = texts["season"]
-    with_verdict = [advice for advice in advices if advice.verdict is not None]
+    with_verdict = [advice for advice in fields if advice.verdict is not None]
     in_time = [advice for advice in with_verdict if _in_time(advice)]
     leading = Counter(advice.verdict.leading for advice in in_time if advice.verdict is not None)
     ranks = {
@@ -121,7 +121,7 @@ def _counts(advices: Sequence[FieldAdvice], texts: Labels) -> list[dict[str, Any
         *cells,
         {"word": words["count_unsettled"], "n": unsettled},
         {"word": words["count_wrong_time"], "n": len(with_verdict) - len(in_time)},
-        {"word": words["count_none"], "n": len(advices) - len(with_verdict)},
+        {"word": words["count_none"], "n": len(fields) - len(with_verdict)},
     ]
 
 
@@ -166,13 +166,13 @@ def _enough(advice: FieldAdvice, texts: Labels) -> str:
     return fill(words["more"], {"n": sampling.more_plants}) if sampling.more_plants else words["more_unknown"]
 
 
-def _groups(advices: Sequence[FieldAdvice], texts: Labels) -> list[dict[str, Any]]:
+def _groups(fields: Sequence[FieldAdvice], texts: Labels) -> list[dict[str, Any]]:
     """Fields of one crop below one another, in the order of the crops and then of attention."""
     groups = []
     for crop in Crop:
-        fields = [advice for advice in advices if advice.crop is crop and advice.verdict is not None]
-        if fields:
-            verdict = fields[0].verdict
+        of_crop = [advice for advice in fields if advice.crop is crop and advice.verdict is not None]
+        if of_crop:
+            verdict = of_crop[0].verdict
             assert verdict is not None  # noqa: S101 - chosen so above
             name = word(texts, "crop", crop)
             groups.append(
@@ -181,7 +181,7 @@ def _groups(advices: Sequence[FieldAdvice], texts: Labels) -> list[dict[str, Any
                     "alt": fill(texts["season"]["figure_alt"], {"crop": name}),
                     "classes": class_chances(verdict.classes, texts),
                     "limits": list(verdict.class_limits),
-                    "rows": [_strip(advice, texts) for advice in fields],
+                    "rows": [_strip(advice, texts) for advice in of_crop],
                 }
             )
     return groups
@@ -199,10 +199,10 @@ def _strip(advice: FieldAdvice, texts: Labels) -> dict[str, Any]:
     }
 
 
-def _date(advices: Sequence[FieldAdvice], texts: Labels) -> str:
-    if not advices:
+def _date(fields: Sequence[FieldAdvice], texts: Labels) -> str:
+    if not fields:
         return ""
-    return fill(texts["page"]["advised_on"], {"day": max(advice.advised_on for advice in advices)})
+    return fill(texts["page"]["advised_on"], {"day": max(advice.advised_on for advice in fields)})
 
 
 def _what_to_do(advice: FieldAdvice, texts: Labels, language: str) -> str:
@@ -210,14 +210,14 @@ def _what_to_do(advice: FieldAdvice, texts: Labels, language: str) -> str:
     return " ".join(lines) if lines else render(advice.timing.headline, language)
 
 
-def _figure_note(advices: Sequence[FieldAdvice], texts: Labels) -> str:
-    return fill(texts["season"]["figure_note"], {"level": advices[0].basis.level}) if advices else ""
+def _figure_note(fields: Sequence[FieldAdvice], texts: Labels) -> str:
+    return fill(texts["season"]["figure_note"], {"level": fields[0].basis.level}) if fields else ""
 
 
-def _sources(advices: Sequence[FieldAdvice], texts: Labels) -> dict[str, Any]:
+def _sources(fields: Sequence[FieldAdvice], texts: Labels) -> dict[str, Any]:
     """Every row used in the season once, with the number of fields it was used for."""
     used: dict[SourceUsed, int] = {}
-    for advice in advices:
+    for advice in fields:
         for row in advice.basis.rows:
             used[row] = used.get(row, 0) + 1
     ordered = sorted(used, key=lambda row: (row.grade, row.row, row.figure))
@@ -227,9 +227,9 @@ def _sources(advices: Sequence[FieldAdvice], texts: Labels) -> dict[str, Any]:
     return rows
 
 
-def _basis(advices: Sequence[FieldAdvice], texts: Labels) -> str:
-    if not advices:
+def _basis(fields: Sequence[FieldAdvice], texts: Labels) -> str:
+    if not fields:
         return texts["page"]["brand"]
-    basis = advices[0].basis
+    basis = fields[0].basis
     values = {"brand": texts["page"]["brand"], "version": basis.version, "hash": basis.knowledge_hash}
-    return fill(texts["season"]["basis"], values | {"n": len(advices)})
+    return fill(texts["season"]["basis"], values | {"n": len(fields)})
