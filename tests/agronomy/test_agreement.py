@@ -140,7 +140,7 @@ def scorings(**by_scorer):
 
 
 def compare(given_scorings, **changed):
-    return scorer_agreement(**{**given_scorings, "categories": 4, "warn_below": 0.6, **changed})
+    return scorer_agreement(**{**given_scorings, "categories": 4, "warn_below": 0.6, "fewest_plants": 5, **changed})
 
 
 def test_two_scorers():

@@ -23,8 +23,8 @@ def chance(dug, seed=1):
     return chance_of_difference(**dug, rng=np.random.default_rng(seed))
 
 
-def patch(dug, limit=0.05, seed=1):
-    return find_patch(**dug, rng=np.random.default_rng(seed), limit=limit)
+def patch(dug, limit=0.05, seed=1, least=0.3):
+    return find_patch(**dug, rng=np.random.default_rng(seed), limit=limit, least=least)
 
 
 def test_chance_of_two_stops_apart_by_hand():
@@ -167,3 +167,10 @@ def test_a_bare_stop_is_nearly_always_found():
 def test_the_same_seed_gives_the_same_answer():
     dug = dig(np.random.default_rng(22), [0.5, 1, 1.5], 8)
     assert chance(dug, seed=5) == chance(dug, seed=5)
+
+
+def test_a_difference_is_told_from_the_least_one_on():
+    # 3 of 10 plants adequate at the poor stop, 10 of 10 at the other: a difference of 0.7.
+    dug = visit([0] * 10 + [1] * 10, [5] * 7 + [70] * 3 + [70] * 10)
+    assert patch(dug, least=0.69) is not None
+    assert patch(dug, least=0.71) is None

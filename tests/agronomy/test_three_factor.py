@@ -11,7 +11,18 @@ from spadework.agronomy.three_factor import IndexRule, field_index, plant_factor
 from spadework.errors import DomainError
 
 # Clusters: five make full marks; a zone counts in full from a fifth of that, one cluster.
-RULE = IndexRule(full=5.0, vigour_max=5.0, abundance_max=5.0, crown_weight=2.0, lateral_weight=1.0, presence_share=0.2)
+RULE = IndexRule(
+    full=5.0,
+    vigour_max=5.0,
+    abundance_max=5.0,
+    crown_weight=2.0,
+    lateral_weight=1.0,
+    presence_share=0.2,
+    vigour_sd=1.0,
+    abundance_sd=1.2,
+    position_sd=0.7,
+    total_sd=2.2,
+)
 LIMITS = [5, 10]
 
 

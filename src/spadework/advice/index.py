@@ -17,6 +17,7 @@ __all__ = ["index_of"]
 
 _PLANNING = ("red.plant_correlation", "planning.stop_correlation", "planning.interval_level")
 _RULE = ("vigour_max", "abundance_max", "crown_weight", "lateral_weight", "presence_share")
+_SPREAD = ("vigour_sd", "abundance_sd", "position_sd", "total_sd")
 
 
 def index_of(
@@ -45,7 +46,7 @@ def index_of(
         vigour=visit.by_plant(visit.column("vigour")),
         effective_crown=visit.by_plant(reading.crown * red),
         effective_lateral=visit.by_plant(reading.lateral * red),
-        rule=IndexRule(full=full, **{name: knowledge.figure(f"index.{name}").central for name in _RULE}),
+        rule=IndexRule(full=full, **{name: knowledge.figure(f"index.{name}").central for name in (*_RULE, *_SPREAD)}),
         prior_correlation=knowledge.figure("planning.stop_correlation").central,
     )
     return None if index is None else _as_value(index, knowledge, full_row, timing.state)
@@ -55,7 +56,7 @@ def _as_value(index: FieldIndex, knowledge: Knowledge, full_row: str, state: str
     level = knowledge.figure("planning.interval_level").central
     classes = knowledge.row("classes.three_factor")
     assert isinstance(classes, Classes)  # noqa: S101 - ids of that name are held to that table by a test
-    rows = (full_row, *(f"index.{name}" for name in _RULE), "index.position_max", *_PLANNING)
+    rows = (full_row, *(f"index.{name}" for name in (*_RULE, *_SPREAD)), "index.position_max", *_PLANNING)
     most = {name: knowledge.figure(f"index.{name}_max").central for name in ("vigour", "abundance", "position")}
 
     def shown(mean: ClusteredMean, highest: float) -> Quantity:

@@ -10,7 +10,7 @@ from spadework.advice.visit import Visit, is_bare
 from spadework.agronomy.agreement import scorer_agreement
 from spadework.agronomy.clustered_mean import clustered_mean
 from spadework.agronomy.scoring.plants import ColourShare, PlantReading, colour_share
-from spadework.knowledge.rows import Knowledge
+from spadework.knowledge.rows import Classes, Knowledge
 from spadework.quantity import Grade, Quantity
 from spadework.records.types import FieldRecords, InoculantForm, Placement
 
@@ -18,19 +18,13 @@ __all__ = ["agreement_reading", "colour_reading", "position_reading"]
 
 Floats = NDArray[np.float64]
 
-_EFFECTIVE_CLASS_LIMITS = np.array([1.0, 6.0, 11.0, 21.0, 51.0])
-"""Effective nodules at which two scorers are taken to differ by a class, for the weighted kappa."""
-
 
 def colour_reading(visit: Visit, *, knowledge: Knowledge, level: float, timing: Timing) -> ColourReading:
     """Inside colours of all nodules cut, and what they mean at this age of the crop."""
     counts = visit.counts(counted_sizes="any_size")
     prior = knowledge.figure("red.plant_correlation").central
-    shares = {
-        "red": colour_share(cut=counts.cut, seen=counts.red, prior_correlation=prior),
-        "white": colour_share(cut=counts.cut, seen=visit.column("white"), prior_correlation=prior),
-        "green_brown": colour_share(cut=counts.cut, seen=visit.column("green_brown"), prior_correlation=prior),
-    }
+    seen = {"red": counts.red, "white": visit.column("white"), "green_brown": visit.column("green_brown")}
+    shares = {name: colour_share(cut=counts.cut, seen=column, prior_correlation=prior) for name, column in seen.items()}
     red = shares["red"]
     quantities = {name: None if share is None else _as_quantity(share, level) for name, share in shares.items()}
     return ColourReading(
@@ -38,7 +32,7 @@ def colour_reading(visit: Visit, *, knowledge: Knowledge, level: float, timing: 
         red_pink=quantities["red"],
         white=quantities["white"],
         green_brown=quantities["green_brown"],
-        message=_colour_message(shares, visit, knowledge, timing),
+        message=_colour_message(shares, seen, visit, knowledge, timing),
     )
 
 
@@ -63,9 +57,9 @@ _WHITE: dict[str, tuple[str, ...]] = {
 
 
 def _colour_message(
-    shares: dict[str, ColourShare | None], visit: Visit, knowledge: Knowledge, timing: Timing
+    shares: dict[str, ColourShare | None], seen: dict[str, Floats], visit: Visit, knowledge: Knowledge, timing: Timing
 ) -> Message:
-    """Name the colour that says most; one that is just short of notable rests on the limits, too."""
+    """Name the colour that says most, as it was counted; one that is just short of notable rests on the limits, too."""
     red = shares["red"]
     if red is None:
         if all(map(is_bare, visit.rows)):
@@ -75,10 +69,13 @@ def _colour_message(
     notable = knowledge.figure("colour.notable").central
     limits: tuple[str, ...] = ("colour.notable",)
     reading: tuple[str, ...]
+    colour = "red"
     if means["green_brown"] >= max(notable, means["white"]):
+        colour = "green_brown"
         late = timing.state == "too_late"
         reading = ("green_brown_late", "dark_late") if late else ("green_brown", "green_brown")
     elif means["white"] >= notable:
+        colour = "white"
         reading = _WHITE.get(timing.state, ("white", "white_old"))
     else:
         limits = ("colour.notable", "colour.mostly_red")
@@ -86,8 +83,10 @@ def _colour_message(
         reading = ("mostly_red" if mostly else "mixed", "pink_red")
     message, *statements = reading
     sources = (*(f"statement.colour.{name}" for name in statements), *limits)
-    told = {name: None if share is None else share.mean for name, share in shares.items()}
-    return Message(f"verdict.colour.{message}", {**told, "cut": red.cut}, sources=sources)
+    share = shares[colour]
+    cut = 0 if share is None else share.cut
+    told = {"seen": int(np.nansum(seen[colour])), "cut": cut}
+    return Message(f"verdict.colour.{message}", told, sources=sources)
 
 
 def position_reading(
@@ -136,7 +135,7 @@ def _mean_of_plants(values: Floats, stop: NDArray[np.intp], knowledge: Knowledge
         values=values,
         stop=stop,
         prior_correlation=knowledge.figure("planning.stop_correlation").central,
-        planning_sd=0.3,
+        planning_sd=knowledge.figure("planning.zone_sd").central,
     )
     low, high = posterior.interval(level)
     mean = float(values.mean())
@@ -146,7 +145,7 @@ def _mean_of_plants(values: Floats, stop: NDArray[np.intp], knowledge: Knowledge
         low=min(max(low, 0.0), mean),
         high=max(min(high, 1.0), mean),
         level=level,
-        sources=("planning.stop_correlation",),
+        sources=("planning.stop_correlation", "planning.zone_sd"),
         grade=Grade.JUDGEMENT,
     )
 
@@ -157,25 +156,27 @@ def agreement_reading(visit: Visit, reading: PlantReading, *, knowledge: Knowled
     twice = times[visit.plant_of_row] > 1
     if not twice.any():
         return None
-    limit = knowledge.figure("agreement.kappa_warning").central
+    classes = knowledge.row("classes.agreement")
+    assert isinstance(classes, Classes)  # noqa: S101 - ids of that name are held to that table by a test
     scorers = [row.scorer or "?" for row in visit.rows]
     known = twice & ~np.isnan(reading.effective)
     summary = scorer_agreement(
         plant=visit.plant_of_row[known],
         scorer=np.array(scorers)[known],
-        category=np.searchsorted(_EFFECTIVE_CLASS_LIMITS, reading.effective[known], side="right"),
+        category=np.searchsorted(classes.limits, reading.effective[known], side="right"),
         count=reading.effective[known],
-        categories=len(_EFFECTIVE_CLASS_LIMITS) + 1,
-        warn_below=limit,
+        categories=len(classes.names),
+        warn_below=knowledge.figure("agreement.kappa_warning").central,
+        fewest_plants=int(knowledge.figure("agreement.fewest_plants").central),
     )
     if summary.weighted_kappa is None:
-        message = Message("verdict.agreement.unknown", {"plants": summary.plants})
+        message = Message("verdict.agreement.unknown", {"plants": summary.plants}, sources=("agreement.fewest_plants",))
     else:
         state = "poor" if summary.warning else "good"
         message = Message(
             f"verdict.agreement.{state}",
             {"plants": summary.plants, "kappa": summary.weighted_kappa},
-            sources=("agreement.kappa_warning",),
+            sources=("agreement.kappa_warning", "agreement.fewest_plants", classes.id),
         )
     return Agreement(
         plants=summary.plants,

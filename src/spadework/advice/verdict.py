@@ -224,6 +224,7 @@ def _patch(scored: Scored, *, knowledge: Knowledge, level: float, seed: int) -> 
         effective=scored.effective[known],
         rng=np.random.default_rng(seed),
         limit=limit,
+        least=knowledge.figure("planning.patch_difference").central,
     )
     if found is None:
         return None
@@ -250,7 +251,7 @@ def _patch(scored: Scored, *, knowledge: Knowledge, level: float, seed: int) -> 
                 "good_stops": ", ".join(good_stops),
                 "good_count": len(good_stops),
             },
-            sources=("planning.patch_p",),
+            sources=("planning.patch_p", "planning.patch_difference"),
         ),
     )
 

@@ -22,9 +22,6 @@ __all__ = [
 Floats = NDArray[np.float64]
 Integers = NDArray[np.intp]
 
-_FEWEST_PLANTS = 5
-"""Plants that two scorers must have in common before anything is said of their agreement; judgement."""
-
 _NOTHING = 1e-12
 """Part of a sum under which it is rounding and no more."""
 
@@ -203,8 +200,8 @@ def intraclass_correlation(ratings: ArrayLike) -> IntraclassCorrelation | None:
 class ScorerAgreement:
     """Agreement over the plants scored by more than one person.
 
-    The figures are means over pairs of scorers, weighed by the plants that a pair has in common; pairs with fewer
-    than five are left out, and with no other pair all figures are None. ``weighted_kappa`` alone is None where
+    The figures are means over pairs of scorers, weighed by the plants that a pair has in common; pairs with too
+    few are left out, and with no other pair all figures are None. ``weighted_kappa`` alone is None where
     every pair put all plants in one class, ``intraclass_correlation`` alone where plants do not differ. [1]
     """
 
@@ -224,6 +221,7 @@ def scorer_agreement(
     count: Floats,
     categories: int,
     warn_below: float,
+    fewest_plants: int,
 ) -> ScorerAgreement:
     """Compare scorers over the plants that more than one of them scored.
 
@@ -235,6 +233,8 @@ def scorer_agreement(
         Number of classes.
     warn_below : float
         Weighted kappa under which a warning is given; row ``agreement.kappa_warning``. [1]
+    fewest_plants : int
+        Plants in common under which a pair of scorers is left out; row ``agreement.fewest_plants``.
 
     Raises
     ------
@@ -251,7 +251,7 @@ def scorer_agreement(
     for one, other in combinations(names, 2):
         common = sorted(scorings[one].keys() & scorings[other].keys())
         twice.update(common)
-        if len(common) >= _FEWEST_PLANTS:
+        if len(common) >= fewest_plants:
             pairs.append(([scorings[one][p] for p in common], [scorings[other][p] for p in common]))
     kappas = [_kappa_of_pair(category[first], category[second], categories) for first, second in pairs]
     correlations = [intraclass_correlation(np.column_stack([count[first], count[second]])) for first, second in pairs]

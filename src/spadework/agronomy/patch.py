@@ -16,8 +16,6 @@ Floats = NDArray[np.float64]
 Integers = NDArray[np.intp]
 
 _SHUFFLES = 1999
-_LEAST_DIFFERENCE = 0.3
-"""Least difference of the share adequate between poor and good stops that is worth telling; judgement."""
 
 
 @dataclass(frozen=True)
@@ -30,7 +28,7 @@ class PatchResult:
 
 
 def find_patch(
-    *, stop: Integers, adequate: Floats, effective: Floats, rng: np.random.Generator, limit: float
+    *, stop: Integers, adequate: Floats, effective: Floats, rng: np.random.Generator, limit: float, least: float
 ) -> PatchResult | None:
     """Look for stops that differ more than the shuffling of plants between stops explains.
 
@@ -40,6 +38,9 @@ def find_patch(
         As in ``chance_of_difference``.
     limit : float
         p value under which stops are told apart; row ``planning.patch_p``. [1]
+    least : float
+        Difference of the share adequate between the parts that is worth telling; row ``planning.patch_difference``.
+        [1]
 
     Returns
     -------
@@ -59,7 +60,7 @@ def find_patch(
     shares = np.bincount(index, adequate) / plants
     poor = _poorer_part(np.bincount(index, rankdata(effective)) / plants, plants)
     difference = np.average(shares[~poor], weights=plants[~poor]) - np.average(shares[poor], weights=plants[poor])
-    if difference < _LEAST_DIFFERENCE:
+    if difference < least:
         return None
     return PatchResult(
         p_value=p_value,

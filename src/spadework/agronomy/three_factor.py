@@ -22,13 +22,14 @@ __all__ = ["FieldIndex", "IndexRule", "field_index", "plant_factors"]
 
 Floats = NDArray[np.float64]
 
-_PLANNING_SD = {"vigour": 1.0, "abundance": 1.2, "position": 0.7, "total": 2.2}
-"""Points by which plants of a field differ before any was dug; judgement, worth two plants."""
-
 
 @dataclass(frozen=True, kw_only=True)
 class IndexRule:
-    """Figures of the rule; rows ``index.*``. ``full`` is the number of effective nodules that makes full marks."""
+    """Figures of the rule; rows ``index.*``.
+
+    ``full`` is the number of effective nodules that makes full marks; the ``*_sd`` are by how many points plants of
+    a field are expected to differ before any was dug.
+    """
 
     full: float
     vigour_max: float
@@ -36,9 +37,13 @@ class IndexRule:
     crown_weight: float
     lateral_weight: float
     presence_share: float
+    vigour_sd: float
+    abundance_sd: float
+    position_sd: float
+    total_sd: float
 
     def __post_init__(self) -> None:
-        for name in ("full", "presence_share"):
+        for name in ("full", "presence_share", "vigour_sd", "abundance_sd", "position_sd", "total_sd"):
             if not getattr(self, name) > 0:
                 raise DomainError(name, getattr(self, name), "above 0")
         for name in ("vigour_max", "abundance_max", "crown_weight", "lateral_weight"):
@@ -124,7 +129,7 @@ def field_index(
             values=values[known],
             stop=stop[known],
             prior_correlation=prior_correlation,
-            planning_sd=_PLANNING_SD[name],
+            planning_sd=getattr(rule, f"{name}_sd"),
         )
         for name, values in zip(("vigour", "abundance", "position", "total"), (*factors, total), strict=True)
     }
