@@ -711,6 +711,20 @@ def test_a_mistyped_unit_does_not_cast_doubt_on_every_number(tmp_path):
     assert [fault.kind for fault in faults] == ["settings.unit"]
 
 
+def test_settings_that_cannot_be_read_cast_no_doubt_on_what_they_decide(tmp_path):
+    folder = tiny_book(
+        tmp_path,
+        book=BOOK + "units = [\n",
+        fields=FIELDS.replace("2026-05-04", "04/05/2026"),
+        weather=WEATHER.replace("17.5,4.0", "88,65"),
+        plants=PLANTS.replace("4.5", "strong"),
+    )
+
+    _, faults = check_book(folder)
+
+    assert [fault.kind for fault in faults] == ["settings.syntax", "number.unreadable"]
+
+
 def test_a_fault_in_a_fields_row_is_not_repeated_for_all_that_name_the_field(tmp_path):
     _, faults = check_book(tiny_book(tmp_path, fields=FIELDS.replace("2026-05-04", "04/05/2026")))
 

@@ -23,6 +23,11 @@ __all__ = ["check_book", "check_plants_alone", "read_book", "read_plants_alone"]
 RowT = TypeVar("RowT", bound=Record)
 
 _NO_SETTINGS = Settings(title="", season="")
+_DECIDED_BY = {
+    "number.two_ways": "files.decimal",
+    "number.mixed_marks": "files.decimal",
+    "date.two_ways": "dates.order",
+}
 _TABLE_ENDINGS = (".csv", ".tsv", ".txt", ".xlsx", ".xls", ".ods")
 
 
@@ -176,20 +181,18 @@ def _no_rows(file: str, what: str) -> Fault:
 
 
 def _founded(faults: Iterable[Fault], settings_faults: list[Fault], table: type[Record]) -> list[Fault]:
-    """Leave out faults that would only follow from a fault in book.toml, such as a unit that was mistyped."""
-    doubtful = {fault.column for fault in settings_faults if fault.file == BOOK_FILE}
+    """Leave out faults that may only follow from a fault in book.toml, such as a unit that was mistyped."""
+    at_fault = {fault.column for fault in settings_faults if fault.file == BOOK_FILE}
+    says_nothing = None in at_fault
     measures = {plan.name: f"units.{plan.measure}" for plan in columns_of(table) if plan.measure}
-    followers = {
-        "number.two_ways": "files.decimal",
-        "number.mixed_marks": "files.decimal",
-        "date.two_ways": "dates.order",
-    }
-    return [
-        fault
-        for fault in faults
-        if not (fault.kind == "number.out_of_bounds" and measures.get(fault.column or "") in doubtful)
-        and followers.get(fault.kind) not in doubtful - {None}
-    ]
+
+    def doubtful(fault: Fault) -> bool:
+        setting = _DECIDED_BY.get(fault.kind)
+        if fault.kind == "number.out_of_bounds":
+            setting = measures.get(fault.column or "")
+        return setting is not None and (says_nothing or setting in at_fault)
+
+    return [fault for fault in faults if not doubtful(fault)]
 
 
 def _in_order(faults: Iterable[Fault]) -> tuple[Fault, ...]:
