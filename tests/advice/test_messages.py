@@ -1,0 +1,294 @@
+"""Sentences: each id that the code names has one, each is used, and each renders with the values that it is given."""
+
+import ast
+import datetime as dt
+import itertools
+import re
+import string
+from pathlib import Path
+
+import pytest
+from tests.factories import (
+    DUG,
+    EMERGED,
+    GOOD,
+    NONE,
+    POOR,
+    SOWN,
+    a_dig,
+    a_plant,
+    a_season,
+    a_visit,
+    advice_on,
+    days,
+    everything,
+    inoculated,
+    normals,
+    records,
+)
+
+import spadework.advice
+from spadework.advice.field import advise
+from spadework.advice.messages import catalogue, fill, render
+from spadework.advice.value import Message
+from spadework.agronomy.clock import TimingState
+from spadework.agronomy.clock.timing import Doubt
+from spadework.agronomy.clock.totals import WhyUnknown
+from spadework.demo import demo_book
+from spadework.errors import KnowledgeError
+from spadework.knowledge.load import load
+from spadework.knowledge.rows import Caution, Classes, Crop
+
+SOURCE = Path(spadework.advice.__file__).parent
+
+
+def messages_in(part):
+    """Every message anywhere in an advice."""
+    if isinstance(part, Message):
+        yield part
+    elif isinstance(part, tuple):
+        for one in part:
+            yield from messages_in(one)
+    elif hasattr(part, "__dataclass_fields__"):
+        for name in part.__dataclass_fields__:
+            yield from messages_in(getattr(part, name))
+
+
+def scanned():
+    """Ids of ``Message(...)`` in the source: literals as they are, and f-strings with ``*`` for each hole."""
+    found = set()
+    for path in SOURCE.glob("*.py"):
+        for node in ast.walk(ast.parse(path.read_text("utf-8"))):
+            if isinstance(node, ast.Call) and getattr(node.func, "id", "") == "Message" and node.args:
+                first = node.args[0]
+                if isinstance(first, ast.Constant):
+                    found.add(first.value)
+                elif isinstance(first, ast.JoinedStr):
+                    parts = [part.value if isinstance(part, ast.Constant) else "*" for part in first.values]
+                    found.add("".join(parts))
+    return found
+
+
+def expected():
+    """Every id that the families of the code can make, from the words that fill their holes."""
+    knowledge = load()
+    states = [str(state) for state in TimingState]
+    classes, index = (knowledge.row(f"classes.{name}") for name in ("share_adequate", "three_factor"))
+    assert isinstance(classes, Classes)
+    assert isinstance(index, Classes)
+    found = {pattern for pattern in scanned() if "*" not in pattern}
+    found |= {f"timing.{state}.{part}" for state in states for part in ("headline", "means", "not_means")}
+    found |= {f"timing.undug.{state}.headline" for state in states}
+    found |= {f"timing.doubt.{doubt}" for doubt in Doubt} | {f"timing.why_unknown.{why}" for why in WhyUnknown}
+    found |= {f"timing.days.{kind}" for kind in ("filled", "normal", "missing")}
+    found |= {f"timing.window.{kind}" for kind in ("opens", "opens_between", "closes", "closes_between")}
+    found |= {f"verdict.headline.{when}.{name}" for when in ("early", "late") for name in (*classes.names, "none")}
+    found |= {f"verdict.headline.{name}.{how}" for name in (*classes.names, "none") for how in ("settled", "unsettled")}
+    found |= {f"verdict.reason.{name}" for name in ("unknown", "size_unknown", "target_own", "target_judgement")}
+    found |= {f"verdict.colour.{name}" for name in ("green_brown", "green_brown_late", "white", "white_early",
+              "white_undated", "mostly_red", "mixed")}  # fmt: skip
+    found |= {f"verdict.position.{name}" for name in ("both", "crown", "lateral", "lateral_granule",
+              "lateral_inoculated")}  # fmt: skip
+    found |= {f"verdict.agreement.{name}" for name in ("good", "poor")}
+    found |= {f"index.{name}" for name in (*index.names, "early", "late")}
+    found |= {f"sampling.{name}" for name in ("later", "too_late")}
+    found |= {f"earlier.{kind}_{cut}" for kind in ("dig", "early", "late") for cut in ("cut", "not_cut")}
+    found |= {f"missing.{name}" for name in ("plants", "zones", "size_class", "target", "stage_bbch", "cut_open",
+              "sown_on", "emerged_on", "weather", "normals", "latitude", "vigour", "index_full", "inoculation",
+              "second_scorer")}  # fmt: skip
+    return found | {row.message for row in knowledge.of(Caution)}
+
+
+def test_the_catalogue_holds_what_the_code_can_say_and_nothing_else():
+    assert set(catalogue()) == expected()
+
+
+def test_each_family_of_the_code_stands_in_the_list_above():
+    families = {pattern for pattern in scanned() if "*" in pattern}
+    # The subject of a timing headline is a word made beforehand.
+    families.discard("*.headline")
+    for pattern in families:
+        shape = re.compile(re.escape(pattern).replace(r"\*", "[a-z_.]+"))
+        assert any(shape.fullmatch(name) for name in expected()), pattern
+
+
+def test_ids_are_dotted_words():
+    for name in catalogue():
+        assert re.fullmatch(r"[a-z_]+(\.[a-z_]+)+", name), name
+
+
+D = dt.date
+
+
+def many_advices():
+    """Advice on the demo season and on fields made so that everything that can be said is said."""
+    book = demo_book()
+    yield from (advise(held, book.settings, load(), book.settings.today) for held in book.by_field().values())
+    nothing = {"cut_open": None, "red_pink": None, "white": None, "green_brown": None}
+    white = {"cut_open": 10, "red_pink": 4, "white": 6, "green_brown": 0}
+    brown = {"cut_open": 10, "red_pink": 4, "white": 0, "green_brown": 6}
+    mixed = {"cut_open": 10, "red_pink": 6, "white": 2, "green_brown": 2}
+    thirds = a_visit(*[[80] * 12 + [5] * 8] * 3)
+    good = [70, 82, 95, 110, 64, 88, 101, 75]
+    unseen = {"sown_on": None, "emerged_on": None}
+    visits = [GOOD, POOR, NONE, thirds, a_visit(good, [3, 0, 5, 9, 2, 4, 7, 1], good), a_visit([80, 5])]
+    visits += [a_visit(*[[80] * 8] * 3, **colours) for colours in (white, brown, mixed, nothing)]
+    visits += [a_visit(*[[80] * 8] * 3, crown_share=share) for share in (0.05, 0.95)]
+    for plants, stage in itertools.product(visits, (None, 7, 14, 21, 55, 70, 79)):
+        for settle_at in (0.5, 0.9999):
+            yield advice_on(records(plants, digs=(a_dig(stage_bbch=stage),)), settle_at=settle_at)
+    for plants in visits:
+        yield advice_on(records(plants, digs=(a_dig(stage_bbch=None),), field=unseen))
+        for inoculation in (inoculated(), inoculated("granule", "furrow")):
+            yield advice_on(records(plants, inoculation=inoculation))
+    yield advice_on(records((*GOOD, a_plant(stop="1", plant="11", lateral=None))))
+    yield advice_on(records((a_plant(lateral=None),)))
+    soybean = {"crop": Crop.SOYBEAN, "soil_texture": "sand"}
+    by_size = {"target_scheme": {Crop.SOYBEAN: "target.soybean.seven_red_of_2_mm"}}
+    sized = (*a_visit([20] * 5), a_plant(stop="1", plant="9", size_class=None))
+    yield advice_on(records(sized, field=soybean), **by_size)
+    yield advice_on(records(a_visit([20] * 5, size_class=None), field=soybean), **by_size)
+    yield advice_on(records(a_visit([8] * 5), digs=(a_dig(counting_unit="cluster"),)))
+    yield advice_on(records(a_visit([8] * 5, vigour=None), field={"crop": Crop.LENTIL, "latitude": None}))
+    yield advice_on(records(GOOD), overrides={"target.pea.fifty_nodules": {"value": 30}})
+    mean = a_visit([5, 12, 25, 60, 90, 8], [15, 30, 55, 110])
+    for changes in (
+        {},
+        {"crown_nodules": None},
+        {"crown_nodules": a_plant(1).crown_nodules, "cut_open": 1, "red_pink": 1},
+    ):
+        again = tuple(row.model_copy(update={"scorer": "B", **changes}) for row in mean)
+        yield advice_on(records(mean + again))
+    yield advice_on(everything())
+    # Earlier digs: in time, early and late, cut or not; and one that gave nothing.
+    stages = ((D(2026, 6, 1), 14), (D(2026, 6, 14), 55), (D(2026, 6, 18), 79))
+    for cut in ({}, nothing):
+        rows = tuple(row.model_copy(update={"date": day}) for day, _ in stages for row in a_visit([60] * 4, **cut))
+        digs = (*(a_dig(date=day, stage_bbch=stage) for day, stage in stages), a_dig(), a_dig(date=D(2026, 6, 20)))
+        yield advice_on(records((*rows, *a_visit([80] * 4)), digs=digs))
+    # Not dug, on days from before sowing to harvest, with much and little known.
+    gap, long_gap = tuple(days(D(2026, 5, 20), D(2026, 5, 20))), tuple(days(D(2026, 5, 20), D(2026, 5, 30)))
+    climates = ((a_season(), normals()), (a_season(without=gap), normals()), (a_season(without=long_gap), normals()),
+                (a_season(without=long_gap), ()), (a_season(mean=4), ()), ((), ()))  # fmt: skip
+    fields = (
+        {},
+        {"emerged_on": None},
+        unseen,
+        {"emerged_on": None, "crop": Crop.LUPIN},
+        {"emerged_on": None, "crop": Crop.LENTIL},
+    )
+    for (weather, usual), field, number in itertools.product(climates, fields, range(-20, 130, 6)):
+        yield advice_on(records(weather=weather, normals=usual, field=field), today=SOWN + dt.timedelta(days=number))
+    for number in range(110):
+        day = EMERGED + dt.timedelta(days=number)
+        parts = {"digs": (a_dig(date=day, stage_bbch=None),), "weather": a_season(last=day), "normals": normals()}
+        yield advice_on(records((a_plant(date=day),), field={"emerged_on": None}, **parts), today=day)
+    from_sowing = {"window_scheme": {Crop.FABA_BEAN: "window.any.ten_to_twelve_weeks_from_sowing"}}
+    yield advice_on(records(field={"crop": Crop.FABA_BEAN, "emerged_on": None}), today=DUG, **from_sowing)
+    small = tuple(row.model_copy(update={"lateral_nodules": None}) for row in a_visit([9] * 5, size_class="under_2_mm"))
+    yield advice_on(records(small, field=soybean), **by_size)
+    yield advice_on(records(weather=a_season(), field={"crop": Crop.LENTIL}), degree_day_method="capped_mean")
+
+
+@pytest.fixture(scope="module")
+def said():
+    """Every message met, one of each id and set of values."""
+    found = {}
+    for advice in many_advices():
+        for message in messages_in(advice):
+            found.setdefault((message.id, tuple(message.values.values())), message)
+    return list(found.values())
+
+
+# Reasons that no field above leads to: each is a rule of the clock, tested there by itself.
+HARD_TO_MEET = {
+    "timing.why_unknown.beyond_series",
+    "timing.why_unknown.no_row",
+}
+
+
+def test_nearly_everything_that_can_be_said_was_said(said):
+    assert set(catalogue()) - {message.id for message in said} == HARD_TO_MEET
+
+
+def test_each_sentence_renders_with_the_values_given_and_reads_as_one(said):
+    for message in said:
+        text = render(message)
+        assert "None" not in text, message
+        assert "{" not in text, message
+        assert "  " not in text, message
+        if not message.id.startswith("missing."):
+            assert text[0].isupper() or text[0].isdigit(), message
+            assert text.endswith("."), message
+
+
+def test_no_sentence_needs_a_value_that_it_is_not_given(said):
+    templates = catalogue()
+    for message in said:
+        names = {name for _, name, _, _ in string.Formatter().parse(templates[message.id]) if name}
+        assert names <= set(message.values), message.id
+
+
+def test_percent_never_tells_a_certainty_that_is_not_there(said):
+    uncertain = {"probability", "assurance", "p_value"}
+    for message in said:
+        for name in uncertain & set(message.values):
+            alone = fill(f"{{{name}:percent}}", message.values)
+            assert alone not in ("0 %", "100 %"), message
+
+
+@pytest.mark.parametrize(
+    ("share", "text"),
+    [
+        (0, "0 %"), (1e-9, "under 1 %"), (0.0099, "under 1 %"), (0.01, "1 %"), (0.125, "12 %"), (0.5, "50 %"),
+        (0.99, "99 %"), (0.9901, "over 99 %"), (1 - 1e-9, "over 99 %"), (1, "100 %"),
+    ],
+)  # fmt: skip
+def test_percent(share, text):
+    assert fill("{x:percent}", {"x": share}) == text
+
+
+@pytest.mark.parametrize(
+    ("number", "text"),
+    [(0, "0"), (0.02, "0"), (0.3, "fewer than 1"), (0.6, "about 1"), (12, "12"), (11.97, "12"), (28.2, "about 28")],
+)
+def test_about(number, text):
+    assert fill("{x:about}", {"x": number}) == text
+
+
+@pytest.mark.parametrize(("number", "text"), [(0, "0 stops"), (1, "1 stop"), (2, "2 stops")])
+def test_plural(number, text):
+    assert fill("{x:plural:stop|stops}", {"x": number}) == text
+    assert fill("{x:word:stop|stops}", {"x": number}) == text.split()[1]
+
+
+def test_dates_are_written_out():
+    assert fill("{day:date}", {"day": dt.date(2026, 6, 4)}) == "4 June 2026"
+    assert fill("{day:date}", {"day": dt.date(2025, 12, 31)}) == "31 December 2025"
+
+
+def test_all_other_formats_are_python_s():
+    assert fill("{x:.2f} {y}", {"x": 0.456, "y": "a"}) == "0.46 a"
+
+
+def test_a_message_without_a_sentence_is_refused():
+    with pytest.raises(KnowledgeError, match=r"no_such\.thing.*there is no such message"):
+        render(Message("no_such.thing"))
+
+
+def test_sentences_are_written_in_british_english_without_jargon():
+    text = " ".join(catalogue().values()).lower()
+    for word in ("color", "fertilizer", "posterior", "likelihood", "bayes", "p-value", "beta-binomial", "covariate"):
+        assert word not in text, word
+
+
+def test_a_grower_is_not_told_numbers_of_one_as_many():
+    single = {"plants": 1, "days": 1, "stops": 1, "dug": 1, "dug_stops": 1, "limit": 10, "assurance": 0.5, "kappa": 0.5}
+    for name, template in catalogue().items():
+        names = {field for _, field, _, _ in string.Formatter().parse(template) if field}
+        if names and names <= set(single):
+            assert not re.search(r"\b1 (more )?(plants|days|stops)\b", fill(template, single)), name
+
+
+def test_the_day_of_a_dig_is_its_own():
+    assert render(advice_on(records(GOOD)).timing.headline) == f"Dug on {DUG.day} June 2026, at the right time."
