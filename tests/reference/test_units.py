@@ -1,14 +1,13 @@
-"""Conversion at the door against printed factors and another library.
+"""Conversion at the door against printed factors.
 
 Printed factors: GNU Units 2.22, definitions file (Debian package units 2.22-2), read at the source. They follow
 from the international yard and pound agreement of 1959 (1 ft = 0.3048 m, 1 lb = 0.45359237 kg) and, for the survey
 acre, from 1 US survey foot = 1200/3937 m. The Fahrenheit points are those at which water freezes and boils by the
-scale's definition. The library is Pint 0.25, whose acre is the US survey acre.
+scale's definition.
 """
 
 from fractions import Fraction
 
-import pint
 import pytest
 
 from spadework.records.units import MEASURES, from_inside, to_inside
@@ -49,37 +48,3 @@ def test_sizes_are_the_exact_ratios(measure, unit, ratio):
 def test_values_as_printed(value, measure, unit, printed, tolerance):
     assert to_inside(value, measure=measure, unit=unit) == pytest.approx(printed, abs=tolerance, rel=0)
     assert from_inside(printed, measure=measure, unit=unit) == pytest.approx(value, abs=tolerance * 3, rel=1e-15)
-
-
-IN_PINT = {
-    "degC": "degC",
-    "degF": "degF",
-    "mm": "millimetre",
-    "in": "inch",
-    "ha": "hectare",
-    "ac_us": "acre",
-    "cm": "centimetre",
-    "kg/ha": "kilogram / hectare",
-    "lb/ac": "pound / international_acre",
-    "ac": "international_acre",
-    "degC d": "delta_degC * day",
-    "degF d": "delta_degF * day",
-}
-
-
-@pytest.fixture(scope="module")
-def registry() -> pint.UnitRegistry:
-    exact = pint.UnitRegistry(non_int_type=Fraction)
-    exact.define("international_acre = 43560 * foot ** 2")
-    return exact
-
-
-@pytest.mark.parametrize(
-    ("measure", "unit"), [(measure, unit) for measure, units in MEASURES.items() for unit in units]
-)
-def test_every_unit_agrees_with_pint_to_the_last_digit(measure, unit, registry):
-    inside = next(iter(MEASURES[measure]))
-    for value in (Fraction(0), Fraction(1), Fraction("-17.3"), Fraction(250)):
-        there = registry.Quantity(value, IN_PINT[unit]).to(IN_PINT[inside]).magnitude
-
-        assert MEASURES[measure][unit].inward(value) == float(there)

@@ -1,10 +1,8 @@
 """Units at the door: what a book may declare in its [units], turned into the inside unit and back.
 
-Every factor is an exact ratio, so conversion runs on fractions: a decimal that somebody wrote down comes
-back as the same decimal. A units library would do no more here and takes a second to load.
-
-Beware of the acre: since 1959 the international acre (``ac``)
-stands beside the older US survey acre (``ac_us``), 4 parts in a million larger.
+The sizes are Pint's, kept as exact fractions, so that a decimal that somebody wrote down comes back as the same
+decimal. Beware of the acre: since 1959 the international acre (``ac``) stands beside the older US survey acre
+(``ac_us``), 4 parts in a million larger; Pint's own acre is the survey acre.
 """
 
 from __future__ import annotations
@@ -13,31 +11,52 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import cache, cached_property
 from types import MappingProxyType
+from typing import Any
 
 from spadework.errors import DomainError
 
 __all__ = ["MEASURES", "UCUM", "Unit", "from_inside", "to_inside", "unit_of"]
 
-_INCH_IN_CM = Fraction("2.54")
-_POUND_IN_KG = Fraction("0.45359237")
-_FOOT_IN_M = Fraction("0.3048")
-_SURVEY_FOOT_IN_M = Fraction(1200, 3937)
-_SQUARE_FEET_IN_ACRE = 43560
-_M2_IN_HA = 10_000
-_ACRE_IN_HA = _SQUARE_FEET_IN_ACRE * _FOOT_IN_M**2 / _M2_IN_HA
-_SURVEY_ACRE_IN_HA = _SQUARE_FEET_IN_ACRE * _SURVEY_FOOT_IN_M**2 / _M2_IN_HA
+
+@cache
+def _pint_quantity() -> Any:
+    """Pint's class of quantities on fractions, made when a book first declares a unit that is not the inside one."""
+    import pint  # noqa: PLC0415 - takes most of a second to load, and most books do without
+
+    registry: Any = pint.UnitRegistry(non_int_type=Fraction)
+    registry.define("international_acre = 43560 * foot ** 2")
+    return registry.Quantity
 
 
 @dataclass(frozen=True)
 class Unit:
-    """One unit of a measure: inside value = (outside value - ``zero``) * ``size``."""
+    """One unit of a measure: inside value = (outside value - ``zero``) * ``size``.
+
+    ``pint`` and ``inside`` are Pint's words for this unit and for the inside unit of its measure; both are empty
+    for the inside unit itself.
+    """
 
     name: str
     meaning: str
     ucum: str
-    size: Fraction = Fraction(1)
-    zero: Fraction = Fraction(0)
+    pint: str = ""
+    inside: str = ""
+
+    @cached_property
+    def zero(self) -> Fraction:
+        """What this unit calls the inside value 0."""
+        return (
+            Fraction(_pint_quantity()(Fraction(0), self.inside).to(self.pint).magnitude) if self.pint else Fraction(0)
+        )
+
+    @cached_property
+    def size(self) -> Fraction:
+        """Inside units in one of this unit."""
+        if not self.pint:
+            return Fraction(1)
+        return Fraction(_pint_quantity()(self.zero + 1, self.pint).to(self.inside).magnitude)
 
     def inward(self, outside: Fraction) -> float:
         """Turn a value in this unit into the inside unit of its measure."""
@@ -56,20 +75,20 @@ MEASURES: Mapping[str, Mapping[str, Unit]] = MappingProxyType(
     {
         "temperature": _measure(
             Unit("degC", "degree Celsius", "Cel"),
-            Unit("degF", "degree Fahrenheit", "[degF]", size=Fraction(5, 9), zero=Fraction(32)),
+            Unit("degF", "degree Fahrenheit", "[degF]", pint="degF", inside="degC"),
         ),
         "rain": _measure(
             Unit("mm", "millimetre", "mm"),
-            Unit("in", "inch", "[in_i]", size=_INCH_IN_CM * 10),
+            Unit("in", "inch", "[in_i]", pint="inch", inside="millimetre"),
         ),
         "area": _measure(
             Unit("ha", "hectare", "har"),
-            Unit("ac", "international acre", "43560.[sft_i]", size=_ACRE_IN_HA),
-            Unit("ac_us", "US survey acre", "[acr_us]", size=_SURVEY_ACRE_IN_HA),
+            Unit("ac", "international acre", "43560.[sft_i]", pint="international_acre", inside="hectare"),
+            Unit("ac_us", "US survey acre", "[acr_us]", pint="acre", inside="hectare"),
         ),
         "depth": _measure(
             Unit("cm", "centimetre", "cm"),
-            Unit("in", "inch", "[in_i]", size=_INCH_IN_CM),
+            Unit("in", "inch", "[in_i]", pint="inch", inside="centimetre"),
         ),
         "mass_per_area": _measure(
             Unit("kg/ha", "kilogram per hectare", "kg/har"),
@@ -77,21 +96,20 @@ MEASURES: Mapping[str, Mapping[str, Unit]] = MappingProxyType(
                 "lb/ac",
                 "avoirdupois pound per international acre",
                 "[lb_av]/(43560.[sft_i])",
-                size=_POUND_IN_KG / _ACRE_IN_HA,
+                pint="pound / international_acre",
+                inside="kilogram / hectare",
             ),
         ),
         "degree_days": _measure(
             Unit("degC d", "degree-day, Celsius", "K.d"),
-            Unit("degF d", "degree-day, Fahrenheit", "[degR].d", size=Fraction(5, 9)),
+            Unit("degF d", "degree-day, Fahrenheit", "[degR].d", pint="delta_degF * day", inside="delta_degC * day"),
         ),
     }
 )
 """Units by measure, the inside one first. Degree-days are never in a book, only in what is shown.
 
-Sizes follow from the international yard and pound agreement of 1959 (foot, inch, pound) and from the US
-survey foot of 1200/3937 m; tests hold them against GNU Units 2.22 and Pint. Codes are UCUM's, which has no
-atom for the international acre (hence 43,560 international square feet) and wants kelvin and degree
-Rankine where a temperature is multiplied.
+Tests hold the sizes against GNU Units 2.22. Codes are UCUM's, which has no atom for the international acre (hence
+43,560 international square feet) and wants kelvin and degree Rankine where a temperature is multiplied.
 """
 
 UCUM: Mapping[str, str] = MappingProxyType(

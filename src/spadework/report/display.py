@@ -6,11 +6,12 @@ Inside, everything is SI plus kg/ha and degree-days. Printed pages and the termi
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import replace
 from enum import StrEnum
 
 from spadework.advice.messages import fill
 from spadework.quantity import Quantity
+from spadework.records.units import from_inside
 
 __all__ = [
     "UnitSystem",
@@ -30,34 +31,19 @@ class UnitSystem(StrEnum):
     CANADA = "canada"
 
 
-@dataclass(frozen=True)
-class _Scale:
-    """``shown = inside * factor + offset``, in the unit called ``unit``."""
-
-    unit: str
-    factor: float
-    offset: float = 0.0
-
-
-_ACRE_HA = 0.40468564224  # international acre, 4840 square yards of 0.9144 m; not the survey acre
-_POUND_KG = 0.45359237  # international avoirdupois pound, by definition
-_INCH_MM = 25.4  # by definition
-
-_LAND: Mapping[str, _Scale] = {
-    "ha": _Scale("ac", 1 / _ACRE_HA),
-    "kg/ha": _Scale("lb/ac", _ACRE_HA / _POUND_KG),
-}
-_SCALES: Mapping[UnitSystem, Mapping[str, _Scale]] = {
+_LAND: Mapping[str, tuple[str, str]] = {"ha": ("area", "ac"), "kg/ha": ("mass_per_area", "lb/ac")}
+_SHOWN_AS: Mapping[UnitSystem, Mapping[str, tuple[str, str]]] = {
     UnitSystem.METRIC: {},
     UnitSystem.CANADA: _LAND,
     UnitSystem.US: {
         **_LAND,
-        "degC": _Scale("degF", 1.8, 32.0),
-        "degC d": _Scale("degF d", 1.8),
-        "mm": _Scale("in", 1 / _INCH_MM),
-        "cm": _Scale("in", 10 / _INCH_MM),
+        "degC": ("temperature", "degF"),
+        "degC d": ("degree_days", "degF d"),
+        "mm": ("rain", "in"),
+        "cm": ("depth", "in"),
     },
 }
+"""Measure and unit in which each inside unit is shown, where it is not shown as it is."""
 
 # Decimals that a reader can use; other units show three significant digits.
 _DECIMALS: Mapping[str, int] = {
@@ -80,17 +66,19 @@ _SYMBOLS: Mapping[str, str] = {"degC": "°C", "degF": "°F", "degC d": "°C d", 
 
 def shown(quantity: Quantity, units: UnitSystem) -> Quantity:
     """Return the quantity in the unit that this system shows; unchanged where that is the inside unit."""
-    scale = _SCALES[units].get(quantity.unit)
-    if scale is None:
+    if quantity.unit not in _SHOWN_AS[units]:
         return quantity
-    return Quantity(
-        value=quantity.value * scale.factor + scale.offset,
-        unit=scale.unit,
-        low=None if quantity.low is None else quantity.low * scale.factor + scale.offset,
-        high=None if quantity.high is None else quantity.high * scale.factor + scale.offset,
-        level=quantity.level,
-        sources=quantity.sources,
-        grade=quantity.grade,
+    measure, unit = _SHOWN_AS[units][quantity.unit]
+
+    def outward(value: float | None) -> float | None:
+        return None if value is None else from_inside(value, measure=measure, unit=unit)
+
+    return replace(
+        quantity,
+        value=from_inside(quantity.value, measure=measure, unit=unit),
+        unit=unit,
+        low=outward(quantity.low),
+        high=outward(quantity.high),
     )
 
 
