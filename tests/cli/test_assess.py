@@ -124,6 +124,16 @@ def test_a_book_with_faults_is_refused_with_all_of_them(run, book, tmp_path):
     assert not (tmp_path / "out").exists()
 
 
+def test_warnings_are_counted_and_stay_out_of_the_data(run, book):
+    (book / "shopping.csv").write_text("what\nmilk\n")
+
+    result = run("assess", book, "--format", "json")
+
+    assert result.exit_code == 0
+    assert result.stderr == f"1 warning about the records: `spadework check {book}` tells.\n"
+    assert json.loads(result.stdout)["fields"]
+
+
 def test_a_place_that_cannot_be_written_ends_with_four(run, book, tmp_path):
     (tmp_path / "taken").write_text("mine")
 

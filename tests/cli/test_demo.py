@@ -51,8 +51,9 @@ def test_its_book_passes_check_and_assess_gives_the_same(demo, run, tmp_path):
         assert (tmp_path / name).read_bytes() == (out / name).read_bytes()
 
 
-def test_the_invented_season_may_be_written_again(run, tmp_path):
+def test_the_invented_season_may_be_written_again(run, tmp_path, monkeypatch):
     write_book(demo_book(7), tmp_path / "book")
+    monkeypatch.setattr("spadework.cli.demo.assess_season", lambda *_: [])  # the book is what counts here
 
     assert run("demo", "--out", tmp_path).exit_code == 0
     assert read_book(tmp_path / "book") == demo_book()

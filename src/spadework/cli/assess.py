@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 import datetime as dt
+import shlex
 from pathlib import Path
 from typing import Annotated
 
@@ -100,6 +101,9 @@ def run(
     _refuse_own_place(book, out)
     opened = open_records(book, PlantsAlone(crop, counted, stage))
     chosen = choose_fields(opened, field or [])
+    if opened.warnings:
+        said = "1 warning" if opened.warnings == 1 else f"{opened.warnings} warnings"
+        typer.echo(f"{said} about the records: `spadework check {shlex.quote(str(book))}` tells.", err=True)
     settings = opened.settings if seed is None else dataclasses.replace(opened.settings, seed=seed)
     wanted = Wanted(
         today=today or settings.today or dt.datetime.now().astimezone().date(),

@@ -11,6 +11,8 @@ from typing import TYPE_CHECKING
 
 import typer
 
+from spadework.errors import BookFaults
+
 if TYPE_CHECKING:
     from spadework.knowledge.rows import Crop
     from spadework.records.types import DigRow, FieldRecords, PlantRow, Settings
@@ -42,11 +44,11 @@ class PlantsAlone:
 
 @dataclass(frozen=True)
 class Opened:
-    """Settings, and the records of each field in the order of the file."""
+    """Settings, the records of each field in the order of the file, and how many warnings reading gave."""
 
     settings: Settings
     fields: dict[str, FieldRecords]
-    alone: bool
+    warnings: int
 
 
 def open_records(path: Path, said: PlantsAlone) -> Opened:
@@ -72,7 +74,7 @@ def choose_fields(opened: Opened, wanted: Sequence[str]) -> list[FieldRecords]:
 
 
 def _open_book(folder: Path, said: PlantsAlone) -> Opened:
-    from spadework.records.read import read_book
+    from spadework.records.read import check_book
 
     if said.given:
         raise typer.BadParameter(
@@ -80,23 +82,28 @@ def _open_book(folder: Path, said: PlantsAlone) -> Opened:
             "and digs.csv the stage and the counting unit.",
             param_hint="BOOK",
         )
-    book = read_book(folder)
-    return Opened(book.settings, book.by_field(), alone=False)
+    book, faults = check_book(folder)
+    if book is None:
+        raise BookFaults(faults)
+    return Opened(book.settings, book.by_field(), len(faults))
 
 
 def _open_plants(path: Path, said: PlantsAlone) -> Opened:
-    from spadework.records.read import read_plants_alone
+    from spadework.records.read import check_plants_alone
     from spadework.records.types import FieldRecords, FieldRow, Settings
 
     crop = _crop(said.crop)
+    read, faults = check_plants_alone(path)
+    if read is None:
+        raise BookFaults(faults)
     plants: dict[str, list[PlantRow]] = {}
-    for row in read_plants_alone(path):
+    for row in read:
         plants.setdefault(row.field, []).append(row)
     fields = {
         field_id: FieldRecords(field=FieldRow(field=field_id, crop=crop), digs=_digs(rows, said), plants=tuple(rows))
         for field_id, rows in plants.items()
     }
-    return Opened(Settings(title=path.stem, season=""), fields, alone=True)
+    return Opened(Settings(title=path.stem, season=""), fields, len(faults))
 
 
 def _crop(name: str | None) -> Crop:
