@@ -144,20 +144,21 @@ def coloured(name: str, red, white, green_brown) -> Case:
     return visit(name, [plant(at % 3 + 1, at, 30, 30, cut_open=5, **each) for at, each in enumerate(colours)])
 
 
-def scored_twice() -> Case:
-    """Weighted kappa 0.6098, above the limit of 0.6 by less than 2 % (``agreement.kappa_warning``)."""
-    nodules = (0, 3, 8, 15, 30, 60)  # one number for each class that scorers are held to
-    first, second = (2, 4, 4, 3, 4, 5, 3, 2), (2, 5, 4, 4, 4, 5, 5, 2)
+def scored_twice(name: str, first, second) -> Case:
+    """Plants whose nodules two people counted, all red."""
     plants = [
-        plant(1, at, nodules[given], 0, cut_open=3, red_pink=3, scorer=scorer)
-        for scorer, classes in (("A", first), ("B", second))
-        for at, given in enumerate(classes)
+        plant(1, at, nodules, 0, cut_open=min(nodules, 3), red_pink=min(nodules, 3), scorer=scorer)
+        for scorer, counts in (("A", first), ("B", second))
+        for at, nodules in enumerate(counts)
     ]
-    return visit("scored twice", plants)
+    return visit(name, plants)
 
 
 def patchy() -> Case:
-    """Stops that differ by just about the limit, with the seed that makes p equal to it (``planning.patch_p``)."""
+    """Stops that differ by just about the limit, with the seed that makes p equal to it (``planning.patch_p``).
+
+    Nothing was cut, so that each plant is adequate or not.
+    """
     stops = ([76, 78, 54, 51, 81], [128, 19, 105, 96, 34], [27, 10, 22, 19, 17])
     stop = np.repeat(np.arange(3), 5)
     nodules = np.array(stops, dtype=float).ravel()
@@ -168,11 +169,7 @@ def patchy() -> Case:
         return chance_of_difference(stop=stop, adequate=(nodules >= 50) * 1.0, effective=nodules, rng=rng)
 
     seed = next(seed for seed in range(500) if chance(seed) == limit)
-    plants = [
-        plant(at + 1, number, total, 0, cut_open=5, red_pink=5)
-        for at, totals in enumerate(stops)
-        for number, total in enumerate(totals)
-    ]
+    plants = [plant(at + 1, number, total, 0) for at, totals in enumerate(stops) for number, total in enumerate(totals)]
     return visit("patchy", plants, seed=seed)
 
 
@@ -206,6 +203,13 @@ def visits() -> Iterator[Case]:
     # 20.2 % of the nodules on the crown, of 20 % (``position.zone_share``).
     yield visit("few on the crown", in_stops([(20, 79, 5, 5)] * 9))
     yield visit("on the border", in_stops([(40, 30, 5, 5)] * 21 + [(8, 4, 5, 5)] * 9))
-    yield scored_twice()
+    # Weighted kappa 0.6098, of 0.6 (``agreement.kappa_warning``).
+    yield scored_twice("nearly a warning", (8, 30, 30, 15, 30, 60, 15, 8), (8, 60, 30, 30, 30, 60, 60, 8))
+    # Five plants, as few as say something, each on either side of a limit (``classes.agreement``).
+    yield scored_twice("at the limits", (1, 6, 11, 21, 51), (0, 5, 10, 20, 50))
     yield patchy()
+    # 30 % more plants adequate at the good stops, just enough (``planning.patch_difference``).
+    good, poor = (60, 75, 90, 105, 120, 65, 80, 95, 110, 125), (5, 12, 27, 50, 51, 50, 51, 50, 51, 50)
+    rows = [(nodules, 0) for three in zip(good, good, poor, strict=True) for nodules in three]
+    yield visit("a patch that just matters", in_stops(rows))
     yield worth_a_few_more_stops()
