@@ -62,7 +62,7 @@ def test_page_1_leads_with_the_answer(situation, read_pages):
         "O. Fenwether",
         "Lentil",
         "24 June 2026",
-        "stem elongation, BBCH 39 (seen)",
+        "BBCH 39, stem elongation (seen)",
         "in the window",
         "21 % 11 to 34 %",
         "poor over 99 %",
@@ -120,6 +120,7 @@ def test_a_class_read_too_early_is_only_so_far(situation, read_pages):
     advice = situation("poor")
     first, _ = read_pages(report(replace(advice, timing=situation("too_early").timing)))
     assert "Nodulation so far" in first
+    assert "Enough dug?" not in first
 
 
 def test_without_a_verdict_the_page_says_why(situation, read_pages):
@@ -176,7 +177,7 @@ def test_endless_words_stay_inside_their_column(situation):
     words = replace(advice.timing.headline, values={"text": "W" * 3000})
     timing = replace(advice.timing, headline=words, a_poor_reading_means=words, a_poor_reading_does_not_mean=words)
     verdict = replace(advice.verdict, headline=words, reasons=(words,) * 3)
-    pdf = report(replace(advice, name="W" * 3000, timing=timing, verdict=verdict))
+    pdf = report(replace(advice, name="W" * 3000, grower="W" * 3000, timing=timing, verdict=verdict))
     assert max(right - size[0] for size, _, _, right, _ in character_boxes(pdf)) <= -MARGIN + 1
 
 
@@ -229,8 +230,8 @@ def test_reasons_do_not_repeat_the_headline(situation):
 
 def test_stage_in_words(situation):
     facts = dict(field_page(situation("too_early"), units=UnitSystem.METRIC)["facts"])
-    assert facts["Stage"] == "leaf development, BBCH 11 to 13 (estimated)"
+    assert facts["Stage"] == "BBCH 11 to 13, leaf development (estimated)"
     advice = situation("good")
     stage = replace(advice.timing.stage, seen=None)
     facts = dict(field_page(replace(advice, timing=replace(advice.timing, stage=stage)), units=UnitSystem.US)["facts"])
-    assert facts["Stage"] == "leaf development to stem elongation, BBCH 18 to 51 (estimated)"
+    assert facts["Stage"] == "BBCH 18 to 51, leaf development to stem elongation (estimated)"

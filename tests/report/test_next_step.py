@@ -4,7 +4,7 @@ from dataclasses import replace
 import pytest
 
 from spadework.report.labels import labels
-from spadework.report.next_step import next_lines, step_lines, wants_digging
+from spadework.report.next_step import is_in_time, next_lines, step_lines, wants_digging
 
 TEXTS = labels()
 ADD = "Add the missing records listed on page 2."
@@ -58,11 +58,31 @@ def test_a_window_that_has_passed_ends_the_digging(situation, name):
     assert not wants_digging(late)
 
 
+def test_closing_is_told_only_where_a_dig_would_have_helped(situation):
+    """A settled verdict, and one that waits for a target, lack no plants."""
+    for name in ("good", "no_target"):
+        advice = situation(name)
+        closes = situation("good").timing.closes
+        late = replace(
+            advice,
+            timing=replace(advice.timing, closes=closes),
+            advised_on=closes.high + dt.timedelta(days=1),
+        )
+        assert lines(late) == lines(advice)
+
+
 def test_dug_too_late(situation):
     advice = situation("number_only")
-    unsettled = replace(advice, sampling=replace(advice.sampling, settled=False))
-    assert not wants_digging(unsettled)
-    assert lines(unsettled)[1:] == [CLOSED]
+    assert not wants_digging(replace(advice, sampling=replace(advice.sampling, settled=False)))
+    assert lines(advice) == [advice.sampling.message.values["text"]]
+    assert lines(replace(advice, verdict=None, sampling=None)) == [CLOSED, ADD]
+
+
+@pytest.mark.parametrize(
+    ("name", "in_time"), [("good", True), ("no_target", True), ("too_early", False), ("number_only", False)]
+)
+def test_is_in_time(situation, name, in_time):
+    assert is_in_time(situation(name)) is in_time
 
 
 def test_no_plants_no_promise(situation):

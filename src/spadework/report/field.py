@@ -10,7 +10,7 @@ from spadework.advice.value import FieldAdvice, Message, Timing, Verdict
 from spadework.quantity import Grade
 from spadework.report.display import UnitSystem
 from spadework.report.labels import Labels, labels, word
-from spadework.report.next_step import next_lines
+from spadework.report.next_step import is_in_time, next_lines
 from spadework.report.timeline import timeline
 from spadework.report.typeset import typeset
 from spadework.report.verdict import class_chances, field_name, leading_rank, share_row, stop_rows, target_text
@@ -120,7 +120,7 @@ def _glance(advice: FieldAdvice, texts: Labels) -> list[dict[str, Any]]:
             "note": "" if timing.state == "unknown" else words["timing_sure" if timing.sure else "timing_not_sure"],
         }
     )
-    if sampling is not None:
+    if sampling is not None and is_in_time(advice):
         settled = words["settled_at"] if sampling.settled or not sampling.more_plants else words["more_plants"]
         cells.append(
             {

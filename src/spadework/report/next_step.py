@@ -8,9 +8,14 @@ from spadework.advice.messages import fill, render
 from spadework.advice.value import FieldAdvice
 from spadework.report.labels import Labels
 
-__all__ = ["next_lines", "step_lines", "wants_digging"]
+__all__ = ["is_in_time", "next_lines", "step_lines", "wants_digging"]
 
 _EARLY = ("too_early", "first_look")
+
+
+def is_in_time(advice: FieldAdvice) -> bool:
+    """Whether a verdict may be held against the crop: the dig was not, so far as is known, too early or late."""
+    return advice.timing.state in ("in_window", "unknown")
 
 
 def wants_digging(advice: FieldAdvice) -> bool:
@@ -30,7 +35,7 @@ def step_lines(advice: FieldAdvice, texts: Labels, language: str) -> list[str]:
     words, opens = texts["next"], advice.timing.opens
     lines = [] if advice.sampling is None else [render(advice.sampling.message, language)]
     until = _last_safe_day(advice)
-    if _has_closed(advice) and not (advice.sampling and advice.sampling.settled):
+    if _has_closed(advice) and _would_have_dug(advice):
         lines.append(words["closed"])
     elif not wants_digging(advice):
         pass
@@ -53,6 +58,15 @@ def _has_closed(advice: FieldAdvice) -> bool:
     """Whether the window lies behind: by its latest end, or because the dig itself came too late."""
     closes = advice.timing.closes
     return advice.timing.state == "too_late" or (closes is not None and closes.high < advice.advised_on)
+
+
+def _would_have_dug(advice: FieldAdvice) -> bool:
+    """Whether the closing of the window is news: nothing else said yet explains why nobody is sent to dig."""
+    if advice.timing.dug_on is None or advice.timing.state in _EARLY:
+        return True
+    if advice.timing.state == "too_late":
+        return advice.sampling is None
+    return advice.sampling is not None and not advice.sampling.settled
 
 
 def _last_safe_day(advice: FieldAdvice) -> dt.date | None:

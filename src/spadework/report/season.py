@@ -11,7 +11,7 @@ from spadework.advice.value import DateRange, FieldAdvice, SourceUsed, Verdict
 from spadework.knowledge.rows import Crop
 from spadework.report.display import UnitSystem, format_quantity, format_share
 from spadework.report.labels import Labels, labels, word
-from spadework.report.next_step import step_lines, wants_digging
+from spadework.report.next_step import is_in_time, step_lines, wants_digging
 from spadework.report.timeline import short_days
 from spadework.report.typeset import typeset
 from spadework.report.verdict import class_chances, class_rank, field_name, leading_rank, share_row
@@ -53,7 +53,7 @@ def season_page(
     texts = labels(language)
     words = texts["season"]
     ordered = sorted(fields, key=attention_order)
-    judged = sum(advice.verdict is not None and _in_time(advice) for advice in ordered)
+    judged = sum(advice.verdict is not None and is_in_time(advice) for advice in ordered)
     return {
         "language": language,
         "labels": texts,
@@ -85,15 +85,10 @@ def attention_order(advice: FieldAdvice) -> tuple[int, bool, int, float, str]:
 
 def _class_place(advice: FieldAdvice) -> int:
     """0 worst class, 1 any between, 2 not judged at the right time, 3 best class."""
-    if advice.verdict is None or not _in_time(advice):
+    if advice.verdict is None or not is_in_time(advice):
         return 2
     rank = leading_rank(advice.verdict)
     return 3 if rank == _BEST else rank
-
-
-def _in_time(advice: FieldAdvice) -> bool:
-    """Whether a verdict may be held against the crop: the dig was not, so far as is known, too early or late."""
-    return advice.timing.state in ("in_window", "unknown")
 
 
 def _full_name(advice: FieldAdvice) -> str:
@@ -105,7 +100,7 @@ def _counts(fields: Sequence[FieldAdvice], texts: Labels) -> list[dict[str, Any]
     """How many fields lead with each class; how many were dug at the wrong time, have no verdict, are not settled."""
     words = texts["season"]
     with_verdict = [advice for advice in fields if advice.verdict is not None]
-    in_time = [advice for advice in with_verdict if _in_time(advice)]
+    in_time = [advice for advice in with_verdict if is_in_time(advice)]
     leading = Counter(advice.verdict.leading for advice in in_time if advice.verdict is not None)
     ranks = {
         one.name: class_rank(place, len(verdict.classes))
@@ -143,7 +138,7 @@ def _row(advice: FieldAdvice, texts: Labels, units: UnitSystem) -> dict[str, Any
     return row | {
         "rank": leading_rank(verdict),
         "class": _class_text(advice, verdict, texts),
-        "in_time": _in_time(advice),
+        "in_time": is_in_time(advice),
         "probability": format_share(verdict.probability),
         "share": share["text"],
         "interval": share["interval"],
@@ -152,14 +147,14 @@ def _row(advice: FieldAdvice, texts: Labels, units: UnitSystem) -> dict[str, Any
 
 def _class_text(advice: FieldAdvice, verdict: Verdict, texts: Labels) -> str:
     name = word(texts, "class", verdict.leading)
-    if _in_time(advice):
+    if is_in_time(advice):
         return name
     return fill(texts["season"]["late" if advice.timing.state == "too_late" else "so_far"], {"class": name})
 
 
 def _enough(advice: FieldAdvice, texts: Labels) -> str:
     words, sampling = texts["season"], advice.sampling
-    if sampling is None:
+    if sampling is None or not is_in_time(advice):
         return ""
     if sampling.settled:
         return words["settled"]
