@@ -3,6 +3,7 @@
 import hypothesis.strategies as st
 import pytest
 from hypothesis import given, settings
+from tests.advice.strategies import visits, visits_with_one_more_red
 from tests.factories import GOOD, NONE, POOR, a_dig, a_plant, a_visit, advice_on, count, records
 
 from spadework.advice.messages import render
@@ -125,32 +126,8 @@ def test_own_figures_change_the_scale_and_the_sentence():
     assert render(found.message).startswith("Three-factor index 11.0 of 12:")
 
 
-plant = st.tuples(st.integers(0, 120), st.integers(0, 120), st.integers(1, 8), st.integers(0, 10))
-
-
-@st.composite
-def visits(draw):
-    """A visit of one to three stops, and the same with one more red nodule among those cut on one plant."""
-    stops = draw(st.lists(st.lists(plant, min_size=1, max_size=4), min_size=1, max_size=3))
-    rows = []
-    for stop, plants in enumerate(stops):
-        for number, (crown, lateral, wanted, halves) in enumerate(plants):
-            cut = min(wanted, crown + lateral)
-            red = draw(st.integers(0, cut))
-            rows.append(
-                a_plant(crown, lateral, stop=str(stop), plant=str(number), cut_open=cut, red_pink=red,
-                        white=cut - red, green_brown=0, vigour=halves / 2)
-            )  # fmt: skip
-    better = [at for at, row in enumerate(rows) if row.red_pink < row.cut_open]
-    if not better:
-        return tuple(rows), tuple(rows)
-    at = draw(st.sampled_from(better))
-    more = rows[at].model_copy(update={"red_pink": rows[at].red_pink + 1, "white": rows[at].white - 1})
-    return tuple(rows), (*rows[:at], more, *rows[at + 1 :])
-
-
 @settings(max_examples=60)
-@given(visits())
+@given(visits_with_one_more_red())
 def test_one_more_red_nodule_never_lowers_the_index(pair):
     before, after = (index(rows) for rows in pair)
     for part in ("vigour", "abundance_and_colour", "position", "total"):
@@ -159,16 +136,15 @@ def test_one_more_red_nodule_never_lowers_the_index(pair):
 
 @settings(max_examples=60)
 @given(visits())
-def test_every_part_stays_on_its_scale_with_its_interval(pair):
-    found = index(pair[0])
+def test_every_part_stays_on_its_scale_with_its_interval(rows):
+    found = index(rows)
     for part, most in ((found.vigour, 5), (found.abundance_and_colour, 5), (found.position, 3), (found.total, 13)):
         assert 0 <= part.low <= part.value <= part.high <= most + 1e-9
 
 
 @settings(max_examples=40)
 @given(visits(), st.integers(0, 400))
-def test_one_more_nodule_never_lowers_the_index(pair, at):
-    rows = pair[0]
+def test_one_more_nodule_never_lowers_the_index(rows, at):
     at %= len(rows)
     # The same share red inside of one crown nodule more.
     more = rows[at].model_copy(update={"crown_nodules": count(rows[at].crown_nodules.low + 1)})
