@@ -140,7 +140,7 @@ SITUATIONS: tuple[Situation, ...] = (
         name="cold spring", field="north-12", called="Tarn head", grower="Grower 5",
         story="Weeks of cold soil held the nodules back; few now, and too soon to call it failure.",
         crop=Crop.PEA, station="mill", sown=D(2026, 4, 25), up=D(2026, 5, 24), area=52, host_last_year=2021,
-        visits=(Visit(on=D(2026, 6, 24), stage=16, roots=Nodulation(mean=22, k=3, red=0.55, white=1.0),
+        visits=(Visit(on=D(2026, 6, 24), stage=15, roots=Nodulation(mean=22, k=3, red=0.55, white=1.0),
                       tops=Tops(vigour=3.0, pale_old=0.3)),),
     ),
     Situation(
