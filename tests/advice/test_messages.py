@@ -93,9 +93,10 @@ def expected():
     found |= {f"index.{name}" for name in (*index.names, "early", "late")}
     found |= {f"sampling.{name}" for name in ("later", "too_late")}
     found |= {f"earlier.{kind}_{cut}" for kind in ("dig", "early", "late") for cut in ("cut", "not_cut")}
-    found |= {f"missing.{name}" for name in ("plants", "zones", "size_class", "target", "stage_bbch", "cut_open",
-              "sown_on", "emerged_on", "weather", "normals", "latitude", "vigour", "index_full", "inoculation",
-              "second_scorer")}  # fmt: skip
+    gaps = ("plants", "zones", "size_class", "target", "stage_bbch", "cut_open", "sown_on", "emerged_on", "weather",
+            "normals", "latitude", "vigour", "index_full", "inoculation", "second_scorer")  # fmt: skip
+    found |= {f"{kind}.{name}" for kind in ("missing", "record") for name in gaps}
+    found |= {f"next.{name}" for name in ("look_for_cause", "look_at_weak_plants", "nothing_to_mend")}
     return found | {row.message for row in knowledge.of(Caution)}
 
 
@@ -217,7 +218,7 @@ def test_each_sentence_renders_with_the_values_given_and_reads_as_one(said):
         assert "None" not in text, message
         assert "{" not in text, message
         assert "  " not in text, message
-        if not message.id.startswith("missing."):
+        if not message.id.startswith(("missing.", "record.")):
             assert text[0].isupper() or text[0].isdigit(), message
             assert text.endswith("."), message
 

@@ -1,7 +1,7 @@
 import pytest
 
 from spadework.advice.messages import render
-from spadework.cli.field_text import field_sections, record_in_words
+from spadework.cli.field_text import field_sections
 from spadework.report.display import UnitSystem
 
 
@@ -46,7 +46,3 @@ def test_heat_is_told_in_the_units_asked_for_with_its_rule(advices, units, unit)
     advice = next(each for each in advices if each.timing.degree_days)
     (heat,) = [sentence for sentence in told(advice, units)["When"] if f"{unit} from" in sentence]
     assert advice.timing.degree_days.method_name in heat
-
-
-def test_records_read_as_words():
-    assert record_in_words("stage_bbch") == "stage bbch"

@@ -8,6 +8,7 @@ import pypdf
 import pytest
 
 from spadework.advice import messages
+from spadework.advice.next_step import next_step_of
 from spadework.advice.value import (
     Agreement,
     Basis,
@@ -18,6 +19,7 @@ from spadework.advice.value import (
     FieldAdvice,
     Message,
     Missing,
+    NextStep,
     Patch,
     PositionReading,
     Sampling,
@@ -42,7 +44,8 @@ def say(text):
 
 @pytest.fixture(autouse=True)
 def _plain_catalogue(monkeypatch):
-    monkeypatch.setattr(messages, "catalogue", lambda language="en": {"test.sentence": "{text}"})
+    sentences = {**messages.catalogue(), "test.sentence": "{text}"}
+    monkeypatch.setattr(messages, "catalogue", lambda language="en": sentences)
 
 
 def share(value, low=None, high=None):
@@ -258,12 +261,25 @@ def good_field(**changes):
         verdict=a_verdict(),
         index=AN_INDEX,
         sampling=a_sampling(),
+        next_step=NextStep((), dig_again=False),
         earlier_digs=(say("On 9 June 2026, before the window: nodules present on 8 of 10 plants."),),
-        missing=(Missing("soil_tests", say("would tell acid soil and high nitrate from a failed inoculant.")),),
+        missing=(
+            Missing(
+                "soil_tests", say("soil tests"), say("would tell acid soil and high nitrate from a failed inoculant.")
+            ),
+        ),
         cautions=CAUTIONS,
         basis=BASIS,
     )
-    return replace(advice, **changes)
+    advice = replace(advice, **changes)
+    step = next_step_of(
+        timing=advice.timing,
+        verdict=advice.verdict,
+        sampling=advice.sampling,
+        has_plants=advice.timing.dug_on is not None,
+        today=advice.advised_on,
+    )
+    return replace(advice, next_step=step)
 
 
 def poor_field():
@@ -404,8 +420,10 @@ def too_early_field():
         index=None,
         sampling=None,
         missing=(
-            Missing("digs", say("A dig inside the window would allow a verdict.")),
-            Missing("weather", say("Daily highs and lows would narrow the window from 16 days to about 9.")),
+            Missing("digs", say("digs"), say("A dig inside the window would allow a verdict.")),
+            Missing(
+                "weather", say("weather"), say("Daily highs and lows would narrow the window from 16 days to about 9.")
+            ),
         ),
     )
 
@@ -434,7 +452,11 @@ def no_target_field():
         verdict=None,
         sampling=None,
         index=None,
-        missing=(Missing("target", say("No target is known for this crop; name one of your own in the book.")),),
+        missing=(
+            Missing(
+                "target", say("target"), say("No target is known for this crop; name one of your own in the book.")
+            ),
+        ),
     )
 
 
@@ -497,7 +519,7 @@ def crowded_field():
         sampling=a_sampling(settled=False, more_plants=300, more_stops=30, assurance=0.5, message=long),
         index=replace(AN_INDEX, message=long),
         earlier_digs=(long,) * 12,
-        missing=tuple(Missing(f"record_{n}", long) for n in range(15)),
+        missing=tuple(Missing(f"record_{n}", say(f"record {n}"), long) for n in range(15)),
         basis=replace(BASIS, rows=rows),
     )
 

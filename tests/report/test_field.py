@@ -66,7 +66,7 @@ def test_page_1_leads_with_the_answer(situation, read_pages):
         "in the window",
         "21 % 11 to 34 %",
         "poor over 99 %",
-        "With over 99 % on one class, no further plant would change the verdict.",
+        "Look for the cause now",
         "more than 5 effective clusters a plant",
         "What a poor reading now would mean",
         "Old leaves are pale while the young ones are greener",

@@ -6,6 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from spadework.advice.value import NextStep
 from spadework.report import UnitSystem, season_report
 from spadework.report.season import attention_order, season_page
 
@@ -63,7 +64,7 @@ def test_counts(season):
 def test_dig_again_lists_what_digging_can_mend(season):
     again = page(season)["again"]
     assert [item["name"] for item in again] == ["Mill Seven (mill-7)", "soy-3", "Ridge One (ridge-1)"]
-    assert again[2]["what"] == "Dig from 19 June 2026: by then the window is open for certain."
+    assert again[2]["what"].startswith("Dig from 19 June 2026: by then the window is open for certain.")
 
 
 def test_figure_groups_by_crop_and_leaves_out_fields_without_a_verdict(season):
@@ -80,9 +81,9 @@ def test_a_class_read_at_the_wrong_time_is_named_so(season, situation):
     assert rows["Mill Seven"]["class"] == "poor"
 
 
-def test_field_never_dug_tells_its_time(season, situation):
+def test_a_field_to_dig_without_a_day_tells_its_time(season, situation):
     timing = replace(situation("no_target").timing, dug_on=None)
-    undug = replace(situation("no_target"), field="undug", timing=timing)
+    undug = replace(situation("no_target"), field="undug", timing=timing, next_step=NextStep((), dig_again=True))
     what = {item["name"]: item["what"] for item in page([*season, undug])["again"]}
     assert what["Lupin Four (undug)"] == timing.headline.values["text"]
 

@@ -9,6 +9,7 @@ from spadework.advice.basis import basis_of
 from spadework.advice.choose import target_in_force
 from spadework.advice.index import index_of
 from spadework.advice.missing import missing_records
+from spadework.advice.next_step import next_step_of
 from spadework.advice.sampling import sampling_of
 from spadework.advice.timing import timing_of
 from spadework.advice.value import FieldAdvice, Message, TargetInForce, Timing, Verdict
@@ -62,6 +63,13 @@ def advise(records: FieldRecords, settings: Settings, knowledge: Knowledge, toda
         verdict=last.verdict,
         index=index,
         sampling=sampling,
+        next_step=next_step_of(
+            timing=last.timing,
+            verdict=last.verdict,
+            sampling=sampling,
+            has_plants=last.visit is not None,
+            today=today,
+        ),
         earlier_digs=earlier,
         missing=missing_records(
             records,

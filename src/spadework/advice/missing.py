@@ -46,7 +46,11 @@ def missing_records(
         "second_scorer": len(rows) >= _FEW_PLANTS and visit is not None and len(rows) == len(visit.plants),
     }
     return tuple(
-        Missing(record=record, adds=Message(f"missing.{record}", {"crop": crop, "unit": counted}))
+        Missing(
+            record=record,
+            name=Message(f"record.{record}"),
+            adds=Message(f"missing.{record}", {"crop": crop, "unit": counted}),
+        )
         for record, is_missing in gaps.items()
         if is_missing
     )

@@ -23,6 +23,7 @@ __all__ = [
     "FieldAdvice",
     "Message",
     "Missing",
+    "NextStep",
     "Patch",
     "PositionReading",
     "Sampling",
@@ -117,6 +118,11 @@ class Timing:
     cold_days: int | None = None
     notes: tuple[Message, ...] = ()
     sources: tuple[str, ...] = ()
+
+    @property
+    def in_time(self) -> bool:
+        """Whether a verdict may be held against the crop: not, so far as is known, dug too early or too late."""
+        return self.state in ("in_window", "unknown")
 
 
 @dataclass(frozen=True)
@@ -267,10 +273,19 @@ class Sampling:
 
 
 @dataclass(frozen=True)
+class NextStep:
+    """What to do next, in the order in which to do it; ``dig_again`` when a spade can still mend this advice."""
+
+    messages: tuple[Message, ...]
+    dig_again: bool
+
+
+@dataclass(frozen=True)
 class Missing:
-    """A record that is not there and what it would add."""
+    """A record that is not there, its name in words and what it would add."""
 
     record: str
+    name: Message
     adds: Message
 
 
@@ -309,6 +324,7 @@ class FieldAdvice:
     verdict: Verdict | None
     index: ThreeFactorIndex | None
     sampling: Sampling | None
+    next_step: NextStep
     earlier_digs: tuple[Message, ...]
     missing: tuple[Missing, ...]
     cautions: tuple[Message, ...]

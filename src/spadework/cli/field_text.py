@@ -11,19 +11,20 @@ from spadework.quantity import Grade
 from spadework.report.display import UnitSystem, format_quantity
 from spadework.report.labels import labels, word
 
-__all__ = ["field_sections", "record_in_words"]
+__all__ = ["field_sections"]
 
 
 def field_sections(advice: FieldAdvice, units: UnitSystem) -> Iterator[tuple[str, list[str]]]:
     """Yield title and sentences of each part, the decision first; a part without sentences is empty."""
     verdict = advice.verdict
     yield "Verdict", [render((verdict or advice.timing).headline)]
+    yield "What to do next", [render(message) for message in advice.next_step.messages]
     yield "Why", [] if verdict is None else _why(verdict)
     yield "When", list(_when(advice.timing, units))
     yield "How many", [render(advice.sampling.message)] if advice.sampling else []
     yield "Three-factor index", [render(advice.index.message)] if advice.index else []
     yield "Earlier digs", [render(message) for message in advice.earlier_digs]
-    yield "What would add to it", [f"{record_in_words(part.record)}: {render(part.adds)}" for part in advice.missing]
+    yield "What would add to it", [f"{render(part.name)}: {render(part.adds)}" for part in advice.missing]
     yield "Cautions", [render(message) for message in advice.cautions]
     yield "Rests on", list(_rests_on(advice))
 
@@ -60,8 +61,3 @@ def _rests_on(advice: FieldAdvice) -> Iterator[str]:
         if rows:
             yield f"{grade_in_words(grade)}: {', '.join(rows)}."
     yield "`spadework source ID` tells more of each."
-
-
-def record_in_words(record: str) -> str:
-    """Return the name of a record, a column or a table, as a person reads it."""
-    return record.replace("_", " ")

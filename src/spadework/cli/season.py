@@ -35,9 +35,10 @@ class Wanted:
 
 def assess_season(fields: Sequence[FieldRecords], settings: Settings, wanted: Wanted) -> list[FieldAdvice]:
     """Assess the fields and write what is wanted; returns the advices, what needs attention first."""
+    from spadework.advice.next_step import attention_order
     from spadework.cli.verdicts import verdicts_csv, verdicts_json
     from spadework.report.display import UnitSystem as ReportUnits
-    from spadework.report.season import attention_order, season_report
+    from spadework.report.season import season_report
 
     out = None if wanted.out is None else OutFolder(wanted.out)
     with_pdf = out is not None and wanted.pdf

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from spadework.advice.messages import render
 from spadework.advice.value import FieldAdvice, Message, SourceUsed
 from spadework.cli.choices import Format, UnitSystem
-from spadework.cli.field_text import field_sections, record_in_words
+from spadework.cli.field_text import field_sections
 from spadework.cli.screen import console, show, write_data
 from spadework.cli.verdicts import verdicts_csv, verdicts_json
 from spadework.quantity import Grade
@@ -29,9 +29,6 @@ _MOST_SHOWN = 12
 """Sentences of one kind below the table; the rest is counted."""
 
 _STYLES = {"poor": "bold red", "borderline": "yellow", "adequate": "green"}
-_WRONG_TIMES = ("too_early", "first_look", "too_late")
-"""States of timing in which a poor reading is not held against the crop, and more plants would not help."""
-
 _NOTHING = "–"
 _JUDGEMENT = "*"
 
@@ -122,7 +119,7 @@ def _verdict(advice: FieldAdvice, _units: ReportUnits) -> Text:
         return _plain(_NOTHING)
     name = word(labels(), "class", verdict.leading)
     rest = f" {format_share(verdict.probability)}{', patch' if verdict.patch else ''}"
-    if advice.timing.state in _WRONG_TIMES:
+    if not advice.timing.in_time:
         return Text(f"({name}{rest})", style="dim")
     return Text.assemble((name, _STYLES.get(verdict.leading, "")), rest)
 
@@ -155,7 +152,7 @@ def _mark(quantity: Quantity) -> str:
 
 def _more(advice: FieldAdvice, _units: ReportUnits) -> Text:
     sampling = advice.sampling
-    if sampling is None or advice.timing.state in _WRONG_TIMES:
+    if sampling is None or not advice.timing.in_time:
         return _plain(_NOTHING)
     if sampling.settled:
         return _plain("settled")
@@ -225,13 +222,10 @@ def _missing(advices: Sequence[FieldAdvice]) -> list[str]:
     fields_without: dict[tuple[str, str], int] = {}
     for advice in advices:
         for part in advice.missing:
-            line = (part.record, render(part.adds))
+            line = (render(part.name), render(part.adds))
             fields_without[line] = fields_without.get(line, 0) + 1
     ordered = sorted(fields_without.items(), key=lambda item: -item[1])
-    return [
-        f"{record_in_words(record)} ({number} field{'' if number == 1 else 's'}): {adds}"
-        for (record, adds), number in ordered
-    ]
+    return [f"{record} ({number} field{'' if number == 1 else 's'}): {adds}" for (record, adds), number in ordered]
 
 
 def _rows(advices: Sequence[FieldAdvice], has_mark: Callable[[SourceUsed], bool]) -> str:

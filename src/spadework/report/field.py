@@ -10,7 +10,6 @@ from spadework.advice.value import FieldAdvice, Message, Timing, Verdict
 from spadework.quantity import Grade
 from spadework.report.display import UnitSystem
 from spadework.report.labels import Labels, labels, word
-from spadework.report.next_step import is_in_time, next_lines
 from spadework.report.timeline import timeline
 from spadework.report.typeset import typeset
 from spadework.report.verdict import class_chances, field_name, leading_rank, share_row, stop_rows, target_text
@@ -52,7 +51,7 @@ def field_page(advice: FieldAdvice, *, units: UnitSystem, language: str = "en") 
         "headline": render(_headline(advice), language),
         "timing_headline": render(advice.timing.headline, language) if advice.verdict else "",
         "glance": _glance(advice, texts),
-        "next": next_lines(advice, texts, language),
+        "next": [render(message, language) for message in advice.next_step.messages],
         "verdict": _verdict(advice, texts, language),
         "timeline": timeline(advice.timing, today=advice.advised_on, texts=texts),
         "why": _why(advice, texts, language),
@@ -120,7 +119,7 @@ def _glance(advice: FieldAdvice, texts: Labels) -> list[dict[str, Any]]:
             "note": "" if timing.state == "unknown" else words["timing_sure" if timing.sure else "timing_not_sure"],
         }
     )
-    if sampling is not None and is_in_time(advice):
+    if sampling is not None and advice.timing.in_time:
         settled = words["settled_at"] if sampling.settled or not sampling.more_plants else words["more_plants"]
         cells.append(
             {

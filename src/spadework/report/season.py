@@ -7,20 +7,17 @@ from collections.abc import Sequence
 from typing import Any
 
 from spadework.advice.messages import fill, render
+from spadework.advice.next_step import attention_order
 from spadework.advice.value import DateRange, FieldAdvice, SourceUsed, Verdict
 from spadework.knowledge.rows import Crop
 from spadework.report.display import UnitSystem, format_quantity, format_share
 from spadework.report.labels import Labels, labels, word
-from spadework.report.next_step import is_in_time, step_lines, wants_digging
 from spadework.report.timeline import short_days
 from spadework.report.typeset import typeset
 from spadework.report.verdict import class_chances, class_rank, field_name, leading_rank, share_row
 from spadework.report.working import source_rows
 
-__all__ = ["attention_order", "season_page", "season_report"]
-
-_BEST = 2
-_STATES = ("too_late", "too_early", "first_look", "unknown", "in_window")
+__all__ = ["season_page", "season_report"]
 
 
 def season_report(
@@ -53,7 +50,7 @@ def season_page(
     texts = labels(language)
     words = texts["season"]
     ordered = sorted(fields, key=attention_order)
-    judged = sum(advice.verdict is not None and is_in_time(advice) for advice in ordered)
+    judged = sum(advice.verdict is not None and advice.timing.in_time for advice in ordered)
     return {
         "language": language,
         "labels": texts,
@@ -66,29 +63,14 @@ def season_page(
         "groups": _groups(ordered, texts),
         "figure_note": _figure_note(ordered, texts),
         "again": [
-            {"name": _full_name(advice), "what": _what_to_do(advice, texts, language)}
+            {"name": _full_name(advice), "what": _what_to_do(advice, language)}
             for advice in ordered
-            if wants_digging(advice)
+            if advice.next_step.dig_again
         ],
         "cautions": list(dict.fromkeys(render(one, language) for advice in ordered for one in advice.cautions)),
         "sources": _sources(ordered, texts),
         "basis": _basis(ordered, texts),
     }
-
-
-def attention_order(advice: FieldAdvice) -> tuple[int, bool, int, float, str]:
-    """Sort key: worst class first; fields dug at the wrong time before good ones; then unsettled, time, share."""
-    settled = advice.sampling is not None and advice.sampling.settled
-    share = advice.verdict.share.value if advice.verdict else 0.0
-    return _class_place(advice), settled, _STATES.index(advice.timing.state), share, advice.field
-
-
-def _class_place(advice: FieldAdvice) -> int:
-    """0 worst class, 1 any between, 2 not judged at the right time, 3 best class."""
-    if advice.verdict is None or not is_in_time(advice):
-        return 2
-    rank = leading_rank(advice.verdict)
-    return 3 if rank == _BEST else rank
 
 
 def _full_name(advice: FieldAdvice) -> str:
@@ -100,7 +82,7 @@ def _counts(fields: Sequence[FieldAdvice], texts: Labels) -> list[dict[str, Any]
     """How many fields lead with each class; how many were dug at the wrong time, have no verdict, are not settled."""
     words = texts["season"]
     with_verdict = [advice for advice in fields if advice.verdict is not None]
-    in_time = [advice for advice in with_verdict if is_in_time(advice)]
+    in_time = [advice for advice in with_verdict if advice.timing.in_time]
     leading = Counter(advice.verdict.leading for advice in in_time if advice.verdict is not None)
     ranks = {
         one.name: class_rank(place, len(verdict.classes))
@@ -138,7 +120,7 @@ def _row(advice: FieldAdvice, texts: Labels, units: UnitSystem) -> dict[str, Any
     return row | {
         "rank": leading_rank(verdict),
         "class": _class_text(advice, verdict, texts),
-        "in_time": is_in_time(advice),
+        "in_time": advice.timing.in_time,
         "probability": format_share(verdict.probability),
         "share": share["text"],
         "interval": share["interval"],
@@ -147,14 +129,14 @@ def _row(advice: FieldAdvice, texts: Labels, units: UnitSystem) -> dict[str, Any
 
 def _class_text(advice: FieldAdvice, verdict: Verdict, texts: Labels) -> str:
     name = word(texts, "class", verdict.leading)
-    if is_in_time(advice):
+    if advice.timing.in_time:
         return name
     return fill(texts["season"]["late" if advice.timing.state == "too_late" else "so_far"], {"class": name})
 
 
 def _enough(advice: FieldAdvice, texts: Labels) -> str:
     words, sampling = texts["season"], advice.sampling
-    if sampling is None or not is_in_time(advice):
+    if sampling is None or not advice.timing.in_time:
         return ""
     if sampling.settled:
         return words["settled"]
@@ -200,9 +182,9 @@ def _date(fields: Sequence[FieldAdvice], texts: Labels) -> str:
     return fill(texts["page"]["advised_on"], {"day": max(advice.advised_on for advice in fields)})
 
 
-def _what_to_do(advice: FieldAdvice, texts: Labels, language: str) -> str:
-    lines = step_lines(advice, texts, language)
-    return " ".join(lines) if lines else render(advice.timing.headline, language)
+def _what_to_do(advice: FieldAdvice, language: str) -> str:
+    messages = advice.next_step.messages or (advice.timing.headline,)
+    return " ".join(render(message, language) for message in messages)
 
 
 def _figure_note(fields: Sequence[FieldAdvice], texts: Labels) -> str:

@@ -39,7 +39,7 @@ def working(advice: FieldAdvice, *, units: UnitSystem, texts: Labels, language: 
         "timing": _timing(advice.timing, texts, units, language),
         "plan": _plan(advice.sampling, texts, units) if advice.sampling else [],
         "earlier": [render(message, language) for message in advice.earlier_digs],
-        "missing": [[one.record.replace("_", " "), render(one.adds, language)] for one in advice.missing],
+        "missing": [[render(one.name, language), render(one.adds, language)] for one in advice.missing],
         "cautions": [render(message, language) for message in advice.cautions],
         "sources": source_rows(advice.basis.rows, texts),
         "basis": basis_line(advice, texts),
