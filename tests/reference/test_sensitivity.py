@@ -17,7 +17,6 @@ from spadework.advice.schema import to_json
 from spadework.errors import KnowledgeError
 from spadework.knowledge.load import load, with_overrides
 from spadework.knowledge.rows import ANY_CROP, Classes, Coefficient, Crop, DigWindow, Knowledge, Target
-from spadework.records.types import Settings
 
 KNOWN = load()
 UNCOVERED = tomllib.loads((Path(__file__).parent / "uncovered.toml").read_text("utf-8"))["row"]
@@ -125,8 +124,3 @@ def test_a_figure_that_moves_is_noticed(row_id, name):
 def test_excuses_name_figures_and_reasons():
     assert set(FIGURES) >= EXCUSED
     assert all(len(entry["reason"]) > 20 for entry in UNCOVERED)
-
-
-def test_a_verdict_counts_as_settled_where_the_table_says():
-    """``planning.settle_at`` works through the default of the book's own setting."""
-    assert Settings(title="A book", season="2026").settle_at == KNOWN.figure("planning.settle_at").central

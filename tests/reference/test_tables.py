@@ -51,7 +51,7 @@ PRINTED = [
     ("window.soybean.five_to_six_weeks_from_planting", "closes_days", 6 * 7, 0, "psu2020: 5 to 6 weeks"),
     ("first_look.any", "low", 2 * 7, 0, "ndsu_checking: 2 to 3 weeks after emergence"),
     ("first_look.any", "high", 3 * 7, 0, "ndsu_checking: 2 to 3 weeks after emergence"),
-    ("visible.common_bean", "high", 4 * 7, 0, "ontario_drybean_2024: 14 days, may take 3 to 4 weeks"),
+    ("first_look.common_bean", "high", 4 * 7, 0, "ontario_drybean_2024: 14 days, may take 3 to 4 weeks"),
     ("cold.soybean", "value", 10, 0, "matthews1982, abstract: no nodules at 10 degC"),
     ("cold.any", "value", 10, 0, "herdin1989, abstract: poorer at 10 than at 15 or 20 degC"),
     ("target.pea.fifty_nodules", "value", 50, 0, "grdc_nodcheck: 50 a plant for field pea, vetch and faba bean"),

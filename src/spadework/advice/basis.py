@@ -58,7 +58,7 @@ def _used(name: str, knowledge: Knowledge, settings: Settings) -> SourceUsed:
             overridden=True,
         )
     row = knowledge.row(name)
-    if name == "planning.settle_at" and settings.settle_at != knowledge.figure(name).central:
+    if name == "planning.settle_at" and settings.settle_at is not None:
         return SourceUsed(
             row=name,
             figure=f"{settings.settle_at:g}",

@@ -10,7 +10,7 @@ from spadework.knowledge.rows import ANY_CROP, Crop, DigWindow, Knowledge, Targe
 from spadework.quantity import Grade, worst_grade
 from spadework.records.types import CountingUnit, Settings
 
-__all__ = ["WindowInForce", "target_in_force", "window_in_force"]
+__all__ = ["WindowInForce", "settle_at_of", "target_in_force", "window_in_force"]
 
 
 def target_in_force(
@@ -85,6 +85,11 @@ class WindowInForce:
     def grade(self) -> Grade:
         """The weaker grade of the two."""
         return worst_grade(*(row.grade for row in (self.days, self.stage) if row is not None))
+
+
+def settle_at_of(settings: Settings, knowledge: Knowledge) -> float:
+    """Class probability at which a verdict counts as settled: the book's own, else that of the row."""
+    return settings.settle_at or knowledge.figure("planning.settle_at").central
 
 
 def window_in_force(*, crop: Crop, settings: Settings, knowledge: Knowledge) -> WindowInForce:

@@ -6,7 +6,7 @@ import datetime as dt
 from dataclasses import dataclass
 
 from spadework.advice.basis import basis_of
-from spadework.advice.choose import target_in_force
+from spadework.advice.choose import settle_at_of, target_in_force
 from spadework.advice.index import index_of
 from spadework.advice.missing import missing_records
 from spadework.advice.next_step import next_step_of
@@ -38,6 +38,7 @@ def advise(records: FieldRecords, settings: Settings, knowledge: Knowledge, toda
     days: list[dt.date | None] = [day for day in sorted(dates) if day <= today]
     read = [_read_dig(records, day, settings, knowledge, today) for day in days or [None]]
     last = read[-1]
+    settle_at = settle_at_of(settings, knowledge)
     index = None
     if last.visit is not None:
         index = index_of(last.visit, target=last.target, counted=last.counted, knowledge=knowledge, timing=last.timing)
@@ -48,7 +49,7 @@ def advise(records: FieldRecords, settings: Settings, knowledge: Knowledge, toda
             verdict=last.verdict,
             timing=last.timing,
             knowledge=knowledge,
-            settle_at=settings.settle_at,
+            settle_at=settle_at,
             seed=settings.seed,
         )
     earlier = tuple(_in_one_line(dig) for dig in read[:-1])
@@ -117,6 +118,7 @@ def _read_dig(
         target = None
     visit = gather_visit(records.plants, day) if day is not None else None
     visit = visit if visit is not None and visit.rows else None
+    settle_at = settle_at_of(settings, knowledge)
     scored = verdict = None
     if visit is not None and target is not None:
         scored = score_visit(visit, target=target, knowledge=knowledge)
@@ -125,7 +127,7 @@ def _read_dig(
             records=records,
             timing=timing,
             knowledge=knowledge,
-            settle_at=settings.settle_at,
+            settle_at=settle_at,
             seed=settings.seed,
         )
     return _Dig(

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Sequence
-from dataclasses import replace
 
 import numpy as np
 
@@ -40,7 +39,7 @@ DEFAULT_METHOD = "mean_then_floor"
 _FLOWERING, _RIPENING = 60, 80
 """BBCH codes; an estimate from before the one to the other or later says nothing, and is left out."""
 
-_DAYS_AHEAD = 240
+_DAYS_AHEAD = 330
 """Days after the anchor for which stages are looked for; every crop here has set pods by then."""
 
 
@@ -101,23 +100,23 @@ def timing_of(
 
 def _rules(knowledge: Knowledge, crop: Crop) -> TimingRules:
     return TimingRules(
-        first_look_days=knowledge.figure("first_look.any").range[0],
+        first_look_days=knowledge.figure(_own_or_any("first_look", crop, knowledge)).range[0],
         first_look_bbch=int(knowledge.figure("first_look.bbch").central),
         late_bbch=int(knowledge.figure(f"late.{crop}").central),
         infection_days=knowledge.figure("infection.any").central,
-        cold_limit=knowledge.figure(_cold_row(knowledge, crop)).central,
+        cold_limit=knowledge.figure(_own_or_any("cold", crop, knowledge)).central,
     )
 
 
-def _cold_row(knowledge: Knowledge, crop: Crop) -> str:
-    """The crop's own limit of cold, else that of any crop."""
-    own = f"cold.{crop}"
-    return own if own in knowledge.rows else "cold.any"
+def _own_or_any(subject: str, crop: Crop, knowledge: Knowledge) -> str:
+    """The crop's own row on a subject, else the one that holds for any crop."""
+    own = f"{subject}.{crop}"
+    return own if own in knowledge.rows else f"{subject}.any"
 
 
 def _stages(records: FieldRecords, knowledge: Knowledge, crop: Crop, day: dt.date) -> StageEstimates:
     field = records.field
-    rows = [_with_range(row, knowledge) for row in knowledge.of(ThermalTime, crop) if row.default]
+    rows = [row for row in knowledge.of(ThermalTime, crop) if row.default]
     node = next(iter(knowledge.of(NodeInterval, crop)), None)
     return estimate_stages(
         series=_series(records, knowledge, day),
@@ -127,16 +126,9 @@ def _stages(records: FieldRecords, knowledge: Knowledge, crop: Crop, day: dt.dat
         node_interval=node,
         bud_share=knowledge.figure("bud.share").central,
         relative_range=knowledge.figure("range.thermal_time").central,
+        flower_range=knowledge.figure("range.first_flower").central,
         forecast_shift=knowledge.figure("normals.sd").central,
     )
-
-
-def _with_range(row: ThermalTime, knowledge: Knowledge) -> ThermalTime:
-    """Give a sum to first flower that is printed as one figure the wide range that day length makes."""
-    if row.low is not None or row.stage_to != "first_flower":
-        return row
-    half = knowledge.figure("range.first_flower").central * row.central
-    return replace(row, low=row.central - half, high=row.central + half)
 
 
 def _series(records: FieldRecords, knowledge: Knowledge, day: dt.date) -> DailyTemperature:
@@ -255,9 +247,9 @@ def _sources(
 ) -> tuple[str, ...]:
     """Rows that dates, stages and state rest on: sums between stages, and the limits that a dig is held against."""
     sums = tuple(dict.fromkeys((*judged.rows, *stages.emergence.rows, *stages.first_flower.rows)))
-    limits = [f"late.{crop}", _cold_row(knowledge, crop), "infection.any"]
+    limits = [f"late.{crop}", _own_or_any("cold", crop, knowledge), "infection.any"]
     if judged.state in (TimingState.TOO_EARLY, TimingState.FIRST_LOOK):
-        limits += ["first_look.any", "first_look.bbch"]
+        limits += [_own_or_any("first_look", crop, knowledge), "first_look.bbch"]
     if sums:
         limits += ["range.thermal_time", "range.first_flower", "bud.share", "normals.sd"]
     if degree_days is not None and degree_days.filled_days:
@@ -305,7 +297,7 @@ def _notes(
     if judged.why_unknown is not None:
         notes.append(Message(f"timing.why_unknown.{judged.why_unknown}"))
     if judged.cold is not None and judged.cold.cold_days > 0:
-        cold = _cold_row(knowledge, crop)
+        cold = _own_or_any("cold", crop, knowledge)
         notes.append(
             Message(
                 "timing.cold",

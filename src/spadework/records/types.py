@@ -393,7 +393,7 @@ class Settings:
     window_scheme: Mapping[Crop, str] = field(default_factory=dict)
     local_target: Mapping[Crop, LocalTarget] = field(default_factory=dict)
     degree_day_method: str | None = None
-    settle_at: float = 0.90
+    settle_at: float | None = None
     overrides: Mapping[str, Mapping[str, float]] = field(default_factory=dict)
 
 
