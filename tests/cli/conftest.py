@@ -58,7 +58,7 @@ def season():
 
 
 @pytest.fixture(scope="session")
-def advices(season):
+def all_advice(season):
     """The advice on each of its fields, in the order of the book."""
     knowledge = load()
     return [

@@ -41,20 +41,20 @@ def test_tables_only(season, three, wanted, tmp_path):
 
 
 def test_tables_and_reports(season, three, wanted, tmp_path):
-    advices = assess_season(three, season.settings, dataclasses.replace(wanted, out=tmp_path))
+    all_advice = assess_season(three, season.settings, dataclasses.replace(wanted, out=tmp_path))
 
     reports = [f"fields/{records.field.field}.pdf" for records in three]
     assert files(tmp_path) == sorted(["season.pdf", "verdicts.csv", "verdicts.json", *reports])
     for name in ["season.pdf", *reports]:
         assert (tmp_path / name).read_bytes().startswith(b"%PDF")
     told = json.loads((tmp_path / "verdicts.json").read_text("utf-8"))["fields"]
-    assert [field["field"] for field in told] == [advice.field for advice in advices]
+    assert [field["field"] for field in told] == [advice.field for advice in all_advice]
 
 
 def test_what_needs_attention_comes_first(season, wanted):
-    advices = assess_season(list(season.by_field().values()), season.settings, wanted)
+    all_advice = assess_season(list(season.by_field().values()), season.settings, wanted)
     worst_first = [
-        advice.verdict.leading for advice in advices if advice.verdict and advice.timing.state == "in_window"
+        advice.verdict.leading for advice in all_advice if advice.verdict and advice.timing.state == "in_window"
     ]
 
     assert worst_first == sorted(worst_first, key=["poor", "borderline", "adequate"].index)
@@ -70,10 +70,10 @@ def test_a_field_whose_name_is_no_file_name(season, three, wanted, tmp_path):
     assert [name for name in files(tmp_path) if not name.startswith("out/")] == []
 
 
-def test_a_run_without_any_verdict_is_told_apart(advices):
-    without = [dataclasses.replace(advice, verdict=None) for advice in advices]
+def test_a_run_without_any_verdict_is_told_apart(all_advice):
+    without = [dataclasses.replace(advice, verdict=None) for advice in all_advice]
 
-    assert ends_with(advices) is ExitCode.DONE
-    assert ends_with([advices[0], *without]) is ExitCode.DONE
+    assert ends_with(all_advice) is ExitCode.DONE
+    assert ends_with([all_advice[0], *without]) is ExitCode.DONE
     assert ends_with(without) is ExitCode.NOT_ANSWERABLE
     assert ends_with([]) is ExitCode.NOT_ANSWERABLE

@@ -12,25 +12,25 @@ from spadework.quantity import Grade
 def shown(capsys, monkeypatch):
     """Print verdicts at a width; returns the lines."""
 
-    def at(advices, width):
+    def at(all_advice, width):
         monkeypatch.setenv("COLUMNS", str(width))
-        print_verdicts(advices, Format.TABLE, UnitSystem.METRIC)
+        print_verdicts(all_advice, Format.TABLE, UnitSystem.METRIC)
         return capsys.readouterr().out.splitlines()
 
     return at
 
 
-def test_every_field_has_a_row_and_nothing_is_cut(advices, shown):
+def test_every_field_has_a_row_and_nothing_is_cut(all_advice, shown):
     for width in (80, 110, 140):
-        lines = shown(advices, width)
+        lines = shown(all_advice, width)
         assert max(map(len, lines)) <= width
         assert "…" not in "".join(lines)
         starts = [line.split()[0] for line in lines if line.split()]
-        assert [advice.field for advice in advices if starts.count(advice.field) != 1] == []
+        assert [advice.field for advice in all_advice if starts.count(advice.field) != 1] == []
 
 
-def test_a_wide_window_takes_one_line_a_field(advices, shown):
-    head, _, *rows = shown(advices, 140)[: 2 + len(advices)]
+def test_a_wide_window_takes_one_line_a_field(all_advice, shown):
+    head, _, *rows = shown(all_advice, 140)[: 2 + len(all_advice)]
 
     assert head.split() == [
         "Field",
@@ -44,40 +44,42 @@ def test_a_wide_window_takes_one_line_a_field(advices, shown):
         "More",
         "plants",
     ]
-    assert [row.split()[0] for row in rows] == [advice.field for advice in advices]
+    assert [row.split()[0] for row in rows] == [advice.field for advice in all_advice]
 
 
-def test_a_narrow_window_takes_two(advices, shown):
-    lines = shown(advices[:2], 80)
+def test_a_narrow_window_takes_two(all_advice, shown):
+    lines = shown(all_advice[:2], 80)
 
     assert lines[0].split() == ["Field", "Dug", "Verdict", "Adequate"]
     assert lines[1].split() == ["Crop", "Time", "More", "plants", "Interval", "Index"]
-    assert lines[3].startswith(advices[0].field)
-    assert lines[5].startswith(advices[1].field)
+    assert lines[3].startswith(all_advice[0].field)
+    assert lines[5].startswith(all_advice[1].field)
 
 
-def test_a_long_name_is_folded_and_whole(advices, shown):
+def test_a_long_name_is_folded_and_whole(all_advice, shown):
     name = "a-field-whose-name-has-forty-letters-xyz"
-    lines = shown([dataclasses.replace(advices[0], field=name), advices[1]], 80)
+    lines = shown([dataclasses.replace(all_advice[0], field=name), all_advice[1]], 80)
 
     body = lines[3 : lines.index("")]
     assert name in "".join(line.split("  ")[0].strip() for line in body)
     assert max(map(len, lines)) <= 80
 
 
-def test_a_figure_on_judgement_bears_a_star_and_no_other_does(advices, shown):
-    rows = {line.split()[0]: line for line in shown(advices, 140)[2 : 2 + len(advices)]}
-    by_judgement = {advice.field: advice.verdict.share.grade is Grade.JUDGEMENT for advice in advices if advice.verdict}
+def test_a_figure_on_judgement_bears_a_star_and_no_other_does(all_advice, shown):
+    rows = {line.split()[0]: line for line in shown(all_advice, 140)[2 : 2 + len(all_advice)]}
+    by_judgement = {
+        advice.field: advice.verdict.share.grade is Grade.JUDGEMENT for advice in all_advice if advice.verdict
+    }
 
     assert set(by_judgement.values()) == {True, False}
     for field, is_judged in by_judgement.items():
         assert (" %*" in rows[field]) is is_judged
 
 
-def test_doubt_about_the_time_is_shown(advices, shown):
-    timing = dataclasses.replace(advices[0].timing, state="in_window", sure=False)
-    doubtful = dataclasses.replace(advices[0], timing=timing)
-    certain = dataclasses.replace(advices[1], timing=dataclasses.replace(timing, sure=True))
+def test_doubt_about_the_time_is_shown(all_advice, shown):
+    timing = dataclasses.replace(all_advice[0].timing, state="in_window", sure=False)
+    doubtful = dataclasses.replace(all_advice[0], timing=timing)
+    certain = dataclasses.replace(all_advice[1], timing=dataclasses.replace(timing, sure=True))
 
     first, second = shown([doubtful, certain], 120)[2:4]
 
@@ -86,8 +88,8 @@ def test_doubt_about_the_time_is_shown(advices, shown):
 
 
 @pytest.mark.parametrize("state", ["too_early", "first_look", "too_late", "in_window", "unknown"])
-def test_a_dig_at_the_wrong_time_is_not_held_against_the_crop(advices, shown, state):
-    settled = next(each for each in advices if each.sampling and each.sampling.settled)
+def test_a_dig_at_the_wrong_time_is_not_held_against_the_crop(all_advice, shown, state):
+    settled = next(each for each in all_advice if each.sampling and each.sampling.settled)
     advice = dataclasses.replace(settled, timing=dataclasses.replace(settled.timing, state=state))
 
     row = shown([advice, advice], 140)[2]
@@ -97,34 +99,34 @@ def test_a_dig_at_the_wrong_time_is_not_held_against_the_crop(advices, shown, st
     assert ("settled" in row) is not at_wrong_time
 
 
-def test_what_is_not_known_is_a_dash(advices, shown):
-    bare = dataclasses.replace(advices[0], verdict=None, index=None, sampling=None)
-    row = shown([bare, advices[1]], 120)[2]
+def test_what_is_not_known_is_a_dash(all_advice, shown):
+    bare = dataclasses.replace(all_advice[0], verdict=None, index=None, sampling=None)
+    row = shown([bare, all_advice[1]], 120)[2]
     assert row.split().count("–") == 5
 
 
-def test_patches_and_quarrels_of_scorers_stand_below(advices, shown):
-    text = " ".join(" ".join(shown(advices, 120)).split())
-    patches = [advice for advice in advices if advice.verdict and advice.verdict.patch]
+def test_patches_and_quarrels_of_scorers_stand_below(all_advice, shown):
+    text = " ".join(" ".join(shown(all_advice, 120)).split())
+    patches = [advice for advice in all_advice if advice.verdict and advice.verdict.patch]
 
     assert patches
     for advice in patches:
         assert f"{advice.field}: {render(advice.verdict.patch.message)}" in text
 
 
-def test_missing_records_are_counted_once_each(advices, shown):
-    text = " ".join(" ".join(shown(advices, 120)).split())
-    without = sum(any(part.record == "weather" for part in advice.missing) for advice in advices)
+def test_missing_records_are_counted_once_each(all_advice, shown):
+    text = " ".join(" ".join(shown(all_advice, 120)).split())
+    without = sum(any(part.record == "weather" for part in advice.missing) for advice in all_advice)
 
     assert without
     assert f"weather ({without} field{'' if without == 1 else 's'}): " in text
 
 
-def test_rows_on_judgement_and_the_books_own_are_named(advices, shown):
-    lines = shown(advices, 120)
+def test_rows_on_judgement_and_the_books_own_are_named(all_advice, shown):
+    lines = shown(all_advice, 120)
     text = " ".join(" ".join(lines).split())
 
-    for advice in advices:
+    for advice in all_advice:
         for row in advice.basis.rows:
             if row.overridden or row.grade is Grade.JUDGEMENT:
                 assert row.row in text
@@ -132,14 +134,14 @@ def test_rows_on_judgement_and_the_books_own_are_named(advices, shown):
     assert "Rest on judgement (grade C)" in lines
 
 
-def test_each_caution_stands_there_once(advices, shown):
-    text = " ".join(" ".join(shown(advices, 120)).split())
-    for message in advices[0].cautions:
+def test_each_caution_stands_there_once(all_advice, shown):
+    text = " ".join(" ".join(shown(all_advice, 120)).split())
+    for message in all_advice[0].cautions:
         assert text.count(render(message)) == 1
 
 
-def test_one_field_is_told_in_full(advices, shown):
-    lines = shown(advices[:1], 100)
+def test_one_field_is_told_in_full(all_advice, shown):
+    lines = shown(all_advice[:1], 100)
     assert "Why" in lines
     assert "How to read it" not in lines
 
@@ -150,6 +152,6 @@ def test_no_fields_no_trouble(shown):
     assert rest == []
 
 
-def test_formats_other_than_a_table_print_nothing_else(advices, capsys):
-    print_verdicts(advices[:1], Format.CSV, UnitSystem.METRIC)
+def test_formats_other_than_a_table_print_nothing_else(all_advice, capsys):
+    print_verdicts(all_advice[:1], Format.CSV, UnitSystem.METRIC)
     assert len(capsys.readouterr().out.splitlines()) == 2

@@ -107,9 +107,9 @@ def test_a_target_of_the_books_own_can_be_shown(run, season_book, season):
     assert "--book" in run("source", f"local_target.{crop}").stderr
 
 
-def test_every_row_that_an_advice_rests_on_can_be_shown(run, season_book, advices):
+def test_every_row_that_an_advice_rests_on_can_be_shown(run, season_book, all_advice):
     listed = run("source", "--list", "--book", season_book, "--format", "json").stdout
-    rows = {row.row for advice in advices for row in advice.basis.rows}
+    rows = {row.row for advice in all_advice for row in advice.basis.rows}
     assert rows - set(json.loads(listed)["rows"]) == set()
 
 

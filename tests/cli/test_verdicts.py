@@ -12,13 +12,13 @@ from spadework.knowledge.load import load
 from spadework.report.display import UnitSystem
 
 
-def rows_of(advices, units=UnitSystem.METRIC):
-    return list(csv.DictReader(io.StringIO(verdicts_csv(advices, units))))
+def rows_of(all_advice, units=UnitSystem.METRIC):
+    return list(csv.DictReader(io.StringIO(verdicts_csv(all_advice, units))))
 
 
 @pytest.fixture
-def by_field(advices):
-    return {advice.field: advice for advice in advices}
+def by_field(all_advice):
+    return {advice.field: advice for advice in all_advice}
 
 
 def test_the_columns_are_those_that_scripts_know():
@@ -82,8 +82,8 @@ def test_every_column_says_what_it_holds():
     assert [column.heading for column in COLUMNS if len(column.description) < 4] == []
 
 
-def test_figures_are_those_of_the_advice(advices):
-    for row, advice in zip(rows_of(advices), advices, strict=True):
+def test_figures_are_those_of_the_advice(all_advice):
+    for row, advice in zip(rows_of(all_advice), all_advice, strict=True):
         assert row["field"] == advice.field
         assert row["timing"] == advice.timing.state
         if advice.verdict is None:
@@ -98,8 +98,8 @@ def test_figures_are_those_of_the_advice(advices):
         assert sum(chances) == pytest.approx(100, abs=1e-3)
 
 
-def test_nothing_is_empty_in_every_row(advices):
-    rows = rows_of(advices)
+def test_nothing_is_empty_in_every_row(all_advice):
+    rows = rows_of(all_advice)
     assert [heading for heading in rows[0] if all(row[heading] == "" for row in rows)] == []
 
 
@@ -134,12 +134,12 @@ def test_users_texts_come_back_whole(by_field):
     assert (row["name"], row["grower"], row["field"]) == ('Köln "3",\nthe second', "'=HYPERLINK(1)", "'-north")
 
 
-def test_json_holds_the_whole_advice_by_the_schema_it_names(advices):
-    document = json.loads(verdicts_json(advices))
+def test_json_holds_the_whole_advice_by_the_schema_it_names(all_advice):
+    document = json.loads(verdicts_json(all_advice))
 
     schema = advice_json_schema()
     assert document["schema"] == schema["$id"]
-    assert [field["field"] for field in document["fields"]] == [advice.field for advice in advices]
+    assert [field["field"] for field in document["fields"]] == [advice.field for advice in all_advice]
     validator = jsonschema.Draft202012Validator(schema)
     assert [error.message for field in document["fields"] for error in validator.iter_errors(field)] == []
 

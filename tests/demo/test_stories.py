@@ -98,7 +98,7 @@ ANSWERS = {
 
 
 @pytest.fixture(scope="module")
-def advices() -> dict[str, FieldAdvice]:
+def all_advice() -> dict[str, FieldAdvice]:
     """Return the advice on each field, by its situation."""
     book = demo_book()
     fields = book.by_field()
@@ -124,8 +124,8 @@ def test_every_field_of_the_demo_has_its_answer_here() -> None:
 
 
 @pytest.mark.parametrize("situation", ANSWERS)
-def test_the_answer_is_the_one_that_the_story_calls_for(advices: dict[str, FieldAdvice], situation: str) -> None:
-    advice, answer = advices[situation], ANSWERS[situation]
+def test_the_answer_is_the_one_that_the_story_calls_for(all_advice: dict[str, FieldAdvice], situation: str) -> None:
+    advice, answer = all_advice[situation], ANSWERS[situation]
     said = ids(advice)
     assert advice.timing.state == answer.state
     headline = None if advice.verdict is None else advice.verdict.headline.id.removeprefix("verdict.headline.")
@@ -138,6 +138,6 @@ def test_the_answer_is_the_one_that_the_story_calls_for(advices: dict[str, Field
         assert not [name for name in said if f"{name}.".startswith(start)], start
 
 
-def test_the_cautions_stand_beside_every_answer(advices: dict[str, FieldAdvice]) -> None:
-    for advice in advices.values():
+def test_the_cautions_stand_beside_every_answer(all_advice: dict[str, FieldAdvice]) -> None:
+    for advice in all_advice.values():
         assert "caution.buried_lines" in ids(advice.cautions)

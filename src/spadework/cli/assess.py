@@ -115,12 +115,12 @@ def run(
     )
     from spadework.cli.season_table import print_verdicts
 
-    advices = assess_season(chosen, settings, wanted)
-    print_verdicts(advices, form, units)
+    all_advice = assess_season(chosen, settings, wanted)
+    print_verdicts(all_advice, form, units)
     if out is not None and form is Format.TABLE:
         typer.echo(f"Written to {out}.")
-    if ends_with(advices) is ExitCode.NOT_ANSWERABLE:
-        typer.echo(_no_verdict(len(advices)), err=True)
+    if ends_with(all_advice) is ExitCode.NOT_ANSWERABLE:
+        typer.echo(_no_verdict(len(all_advice)), err=True)
         raise typer.Exit(ExitCode.NOT_ANSWERABLE)
 
 

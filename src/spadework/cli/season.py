@@ -34,7 +34,7 @@ class Wanted:
 
 
 def assess_season(fields: Sequence[FieldRecords], settings: Settings, wanted: Wanted) -> list[FieldAdvice]:
-    """Assess the fields and write what is wanted; returns the advices, what needs attention first."""
+    """Assess the fields and write what is wanted; returns the advice on each, what needs attention first."""
     from spadework.advice.next_step import attention_order
     from spadework.cli.verdicts import verdicts_csv, verdicts_json
     from spadework.report.display import UnitSystem as ReportUnits
@@ -45,29 +45,29 @@ def assess_season(fields: Sequence[FieldRecords], settings: Settings, wanted: Wa
     order = Order(settings, wanted.today, wanted.paper if with_pdf else None, wanted.units)
     names = file_names(records.field.field for records in fields)
 
-    advices: list[FieldAdvice] = []
+    all_advice: list[FieldAdvice] = []
     with progress("Fields", total=len(fields)) as one_done:
         for worked in work_through(fields, order, jobs=wanted.jobs):
-            advices.append(worked.advice)
+            all_advice.append(worked.advice)
             if out is not None and worked.report is not None:
                 out.write(f"fields/{names[worked.advice.field]}.pdf", worked.report)
             one_done()
 
-    advices.sort(key=attention_order)
+    all_advice.sort(key=attention_order)
     units = ReportUnits(wanted.units.value)
     if out is not None:
-        out.write("verdicts.csv", verdicts_csv(advices, units).encode("utf-8"))
-        out.write("verdicts.json", verdicts_json(advices).encode("utf-8"))
+        out.write("verdicts.csv", verdicts_csv(all_advice, units).encode("utf-8"))
+        out.write("verdicts.json", verdicts_json(all_advice).encode("utf-8"))
     if out is not None and with_pdf:
         pages = season_report(
-            advices, title=settings.title, season=settings.season, paper=wanted.paper.value, units=units
+            all_advice, title=settings.title, season=settings.season, paper=wanted.paper.value, units=units
         )
         out.write("season.pdf", pages)
-    return advices
+    return all_advice
 
 
-def ends_with(advices: Sequence[FieldAdvice]) -> ExitCode:
+def ends_with(all_advice: Sequence[FieldAdvice]) -> ExitCode:
     """Return how a run ends: ``NOT_ANSWERABLE`` where no field of it has a verdict."""
-    if any(advice.verdict is not None for advice in advices):
+    if any(advice.verdict is not None for advice in all_advice):
         return ExitCode.DONE
     return ExitCode.NOT_ANSWERABLE

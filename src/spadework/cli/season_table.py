@@ -33,34 +33,34 @@ _NOTHING = "–"
 _JUDGEMENT = "*"
 
 
-def print_verdicts(advices: Sequence[FieldAdvice], form: Format, units: UnitSystem) -> None:
+def print_verdicts(all_advice: Sequence[FieldAdvice], form: Format, units: UnitSystem) -> None:
     """Print verdicts in the order given, as a table with notes, as JSON or as CSV."""
     shown_in = ReportUnits(units.value)
     match form:
         case Format.JSON:
-            write_data(verdicts_json(advices))
+            write_data(verdicts_json(all_advice))
         case Format.CSV:
-            write_data(verdicts_csv(advices, shown_in))
+            write_data(verdicts_csv(all_advice, shown_in))
         case Format.TABLE:
-            _print_table(advices, shown_in)
+            _print_table(all_advice, shown_in)
 
 
-def _print_table(advices: Sequence[FieldAdvice], units: ReportUnits) -> None:
-    sections = field_sections(advices[0], units) if len(advices) == 1 else _season_sections(advices)
+def _print_table(all_advice: Sequence[FieldAdvice], units: ReportUnits) -> None:
+    sections = field_sections(all_advice[0], units) if len(all_advice) == 1 else _season_sections(all_advice)
     show(
-        _table_that_fits(advices, units),
+        _table_that_fits(all_advice, units),
         *(part for title, sentences in sections if sentences for part in _section(title, sentences)),
     )
 
 
-def _table_that_fits(advices: Sequence[FieldAdvice], units: ReportUnits) -> Table:
+def _table_that_fits(all_advice: Sequence[FieldAdvice], units: ReportUnits) -> Table:
     """Return one line a field where the window is wide enough; else two short cells share a column."""
     screen = console()
-    one_line = _table(advices, units, wide=True)
+    one_line = _table(all_advice, units, wide=True)
     unbounded = screen.options.update(max_width=1000)
     if screen.measure(one_line, options=unbounded).maximum <= screen.width:
         return one_line
-    return _table(advices, units, wide=False)
+    return _table(all_advice, units, wide=False)
 
 
 def _section(title: str, sentences: Sequence[str]) -> Iterator[RenderableType]:
@@ -74,7 +74,7 @@ def _section(title: str, sentences: Sequence[str]) -> Iterator[RenderableType]:
         yield Text(f"  and {len(sentences) - _MOST_SHOWN} more; --format json holds them all.")
 
 
-def _table(advices: Sequence[FieldAdvice], units: ReportUnits, *, wide: bool) -> Table:
+def _table(all_advice: Sequence[FieldAdvice], units: ReportUnits, *, wide: bool) -> Table:
     from rich import box
     from rich.table import Table
     from rich.text import Text
@@ -87,7 +87,7 @@ def _table(advices: Sequence[FieldAdvice], units: ReportUnits, *, wide: bool) ->
     table = Table(box=box.SIMPLE_HEAD, padding=(0, 1, 0, 0), pad_edge=False, show_edge=False)
     for heading, _ in columns:
         table.add_column(heading, overflow="fold", vertical="top")
-    for advice in advices:
+    for advice in all_advice:
         table.add_row(*[Text("\n ").join(cell(advice, units) for cell in cells) for _, cells in columns])
     return table
 
@@ -181,20 +181,20 @@ _CELLS: list[tuple[str, Callable[[FieldAdvice, ReportUnits], Text]]] = [
 _PAIRS = [("Field", "Crop"), ("Dug", "Time"), ("Verdict", "More plants"), ("Adequate", "Interval"), ("Index",)]
 
 
-def _season_sections(advices: Sequence[FieldAdvice]) -> Iterator[tuple[str, list[str]]]:
+def _season_sections(all_advice: Sequence[FieldAdvice]) -> Iterator[tuple[str, list[str]]]:
     """Yield title and sentences of what stands below the table of several fields."""
-    yield "How to read it", [_legend(advices)] if advices else []
-    yield "Look at these", [*_from_fields(advices, _warnings)]
-    yield "Not recorded", _missing(advices)
-    own = _rows(advices, lambda row: row.overridden)
-    judged = _rows(advices, lambda row: row.grade is Grade.JUDGEMENT and not row.overridden)
+    yield "How to read it", [_legend(all_advice)] if all_advice else []
+    yield "Look at these", [*_from_fields(all_advice, _warnings)]
+    yield "Not recorded", _missing(all_advice)
+    own = _rows(all_advice, lambda row: row.overridden)
+    judged = _rows(all_advice, lambda row: row.grade is Grade.JUDGEMENT and not row.overridden)
     yield "Figures from the book itself", [f"{own}."] if own else []
     yield "Rest on judgement (grade C)", [f"{judged}.", "`spadework source ID` tells more of each."] if judged else []
-    yield "Cautions", _once(advice.cautions for advice in advices)
+    yield "Cautions", _once(advice.cautions for advice in all_advice)
 
 
-def _legend(advices: Sequence[FieldAdvice]) -> str:
-    level = format_share(advices[0].basis.level)
+def _legend(all_advice: Sequence[FieldAdvice]) -> str:
+    level = format_share(all_advice[0].basis.level)
     return (
         f"Adequate: share of plants that reach the target, with its {level} interval. Index: three factors, "
         "0 to 13. More plants: what would settle the verdict. In brackets: dug at a time when a poor reading "
@@ -203,8 +203,10 @@ def _legend(advices: Sequence[FieldAdvice]) -> str:
     )
 
 
-def _from_fields(advices: Sequence[FieldAdvice], of_field: Callable[[FieldAdvice], Iterator[Message]]) -> Iterator[str]:
-    for advice in advices:
+def _from_fields(
+    all_advice: Sequence[FieldAdvice], of_field: Callable[[FieldAdvice], Iterator[Message]]
+) -> Iterator[str]:
+    for advice in all_advice:
         for message in of_field(advice):
             yield f"{advice.field}: {render(message)}"
 
@@ -217,10 +219,10 @@ def _warnings(advice: FieldAdvice) -> Iterator[Message]:
         yield verdict.agreement.message
 
 
-def _missing(advices: Sequence[FieldAdvice]) -> list[str]:
+def _missing(all_advice: Sequence[FieldAdvice]) -> list[str]:
     """Return one sentence a record that is missing somewhere, with how many fields miss it."""
     fields_without: dict[tuple[str, str], int] = {}
-    for advice in advices:
+    for advice in all_advice:
         for part in advice.missing:
             line = (render(part.name), render(part.adds))
             fields_without[line] = fields_without.get(line, 0) + 1
@@ -228,9 +230,9 @@ def _missing(advices: Sequence[FieldAdvice]) -> list[str]:
     return [f"{record} ({number} field{'' if number == 1 else 's'}): {adds}" for (record, adds), number in ordered]
 
 
-def _rows(advices: Sequence[FieldAdvice], has_mark: Callable[[SourceUsed], bool]) -> str:
+def _rows(all_advice: Sequence[FieldAdvice], has_mark: Callable[[SourceUsed], bool]) -> str:
     """Return the names of the knowledge rows that bear a mark, in the order of their first use."""
-    return ", ".join(dict.fromkeys(row.row for advice in advices for row in advice.basis.rows if has_mark(row)))
+    return ", ".join(dict.fromkeys(row.row for advice in all_advice for row in advice.basis.rows if has_mark(row)))
 
 
 def _once(cautions: Iterable[Sequence[Message]]) -> list[str]:

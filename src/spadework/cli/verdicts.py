@@ -56,16 +56,16 @@ class HeatColumn:
         return Column(self.heading.format(unit=unit), self.description, cell)
 
 
-def verdicts_csv(advices: Iterable[FieldAdvice], units: UnitSystem) -> str:
+def verdicts_csv(all_advice: Iterable[FieldAdvice], units: UnitSystem) -> str:
     """Return the table of verdicts as CSV, in the order given."""
     columns = [column.in_units(units) if isinstance(column, HeatColumn) else column for column in COLUMNS]
     return csv_text(
         [column.heading for column in columns],
-        [[column.cell(advice) for column in columns] for advice in advices],
+        [[column.cell(advice) for column in columns] for advice in all_advice],
     )
 
 
-def verdicts_json(advices: Iterable[FieldAdvice]) -> str:
+def verdicts_json(all_advice: Iterable[FieldAdvice]) -> str:
     """Return the whole advice of each field as JSON, in the order given; units are the inside ones."""
     from spadework import __version__
     from spadework.advice.schema import ADVICE_SCHEMA_ID, to_json
@@ -73,7 +73,7 @@ def verdicts_json(advices: Iterable[FieldAdvice]) -> str:
     document = {
         "schema": ADVICE_SCHEMA_ID,
         "version": __version__,
-        "fields": [to_json(advice) for advice in advices],
+        "fields": [to_json(advice) for advice in all_advice],
     }
     return json.dumps(document, indent=2, ensure_ascii=False, allow_nan=False) + "\n"
 

@@ -168,7 +168,7 @@ def example_book() -> Book:
                 grower="Grower 7",
                 crop=Crop.PEA,
                 latitude=51.2,
-                longitude=-106.4,
+                longitude=-32.1,
                 area=64.0,
                 sown_on=_SOWN,
                 emerged_on=dt.date(2026, 5, 19),

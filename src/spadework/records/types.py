@@ -118,7 +118,7 @@ class FieldRow(Record):
         None
     )
     longitude: Annotated[
-        float | None, Field(ge=-180, le=180), _column("Longitude, west negative", "-106.4", unit="deg")
+        float | None, Field(ge=-180, le=180), _column("Longitude, west negative", "-32.1", unit="deg")
     ] = None
     area: Annotated[float | None, Field(gt=0, le=20000), _column("Area sown", "64", unit="ha", measure="area")] = None
     sown_on: Annotated[Day | None, _column("Day of sowing", "2026-05-04")] = None
