@@ -6,8 +6,9 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from scipy.stats import rankdata
 
-from spadework.agronomy.patch import chance_of_difference, find_patch
+from spadework.agronomy.patch import _ranks, chance_of_difference, find_patch
 from spadework.errors import DomainError
 
 TARGET = 10
@@ -174,3 +175,8 @@ def test_a_difference_is_told_from_the_least_one_on():
     dug = visit([0] * 10 + [1] * 10, [5] * 7 + [70] * 3 + [70] * 10)
     assert patch(dug, least=0.69) is not None
     assert patch(dug, least=0.71) is None
+
+
+def test_ranks_are_those_of_the_general_library():
+    values = np.array([3.0, 1.0, 3.0, 7.5, 0.0, 3.0, 1.0])
+    np.testing.assert_array_equal(_ranks(values), rankdata(values))

@@ -53,6 +53,6 @@ def test_every_option_has_a_text(run, name):
 
 
 def test_a_slip_of_the_pen_is_answered_with_the_verb_meant(run):
-    result = run("asess")
+    result = run("aseess")
     assert result.exit_code == 2
     assert "Did you mean 'assess'?" in result.stderr

@@ -6,7 +6,6 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.stats import rankdata
 
 from spadework.errors import DomainError
 
@@ -58,7 +57,7 @@ def find_patch(
         return None
     names, index, plants = np.unique(stop, return_inverse=True, return_counts=True)
     shares = np.bincount(index, adequate) / plants
-    poor = _poorer_part(np.bincount(index, rankdata(effective)) / plants, plants)
+    poor = _poorer_part(np.bincount(index, _ranks(effective)) / plants, plants)
     difference = np.average(shares[~poor], weights=plants[~poor]) - np.average(shares[poor], weights=plants[poor])
     if difference < least:
         return None
@@ -112,7 +111,7 @@ def chance_of_difference(
     _, index, plants = np.unique(stop, return_inverse=True, return_counts=True)
     if np.count_nonzero(plants >= 2) < 2:
         return None
-    ranks = rankdata(effective)
+    ranks = _ranks(effective)
     scores = np.stack([ranks - ranks.mean(), adequate - adequate.mean()])
     seen = _between(np.stack([np.bincount(index, score) for score in scores]), plants)
     # Sorted plants are dealt to stops sorted by size: neither the order of rows nor the names of stops matter.
@@ -129,6 +128,12 @@ def chance_of_difference(
 def _between(totals: Floats, plants: Integers) -> Floats:
     """Between-stop sum of squares from the totals of stops, on the last axis."""
     return np.asarray((totals**2 / plants).sum(axis=-1))
+
+
+def _ranks(values: Floats) -> Floats:
+    """Ranks from 1, equal values sharing their mean rank."""
+    _, index, times = np.unique(values, return_inverse=True, return_counts=True)
+    return np.asarray((np.cumsum(times) - (times - 1) / 2)[index])
 
 
 def _poorer_part(means: Floats, plants: Integers) -> NDArray[np.bool_]:
