@@ -100,7 +100,7 @@ def test_a_scheme_that_does_not_exist_is_refused():
 def test_each_crop_has_a_window_in_days_and_one_in_stages(crop):
     found = window(crop)
     assert found.days.id == "window.any.four_to_six_weeks"
-    assert found.stage.crop == crop
+    assert (found.stage.crop, found.stage.default) == (crop, True)
     assert found.rows == (found.days.id, found.stage.id)
 
 

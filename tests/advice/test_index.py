@@ -25,6 +25,12 @@ def test_a_strong_plant_with_its_target_on_crown_and_laterals_has_full_marks():
     assert found.leading == "effective"
 
 
+def test_plants_that_differ_leave_the_field_open():
+    found = index(a_visit(*[[10, 40, 25, 60, 5] * 2] * 3))
+    for part in (found.abundance_and_colour, found.total):
+        assert part.low < part.value < part.high
+
+
 def test_half_the_target_earns_half_the_points_for_abundance():
     # 25 nodules, all cut ones red, against 50: 2.5 points; 15 on the crown are more than a fifth of 50.
     found = index(a_visit(*[[25] * 10] * 3, vigour=3))

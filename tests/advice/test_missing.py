@@ -97,6 +97,12 @@ def test_nothing_cut_is_missing_also_where_the_scorer_wrote_a_zero():
     assert "cut_open" in missing(nearly_everything(plants))
 
 
+def test_one_nodule_cut_is_not_nothing_cut():
+    plants = (*a_visit([80] * 9, cut_open=None, red_pink=None, white=None, green_brown=None),
+              a_plant(stop="2", cut_open=1, red_pink=0, white=1))  # fmt: skip
+    assert "cut_open" not in missing(nearly_everything(plants))
+
+
 def test_colours_without_a_number_cut_are_not_missing():
     plants = a_visit([80] * 10, cut_open=None, red_pink=0, white=3, green_brown=2)
     assert "cut_open" not in missing(nearly_everything(plants))
@@ -131,6 +137,8 @@ def test_a_size_that_nobody_noted_is_asked_for_and_not_the_zones():
 def test_a_second_scorer_is_asked_for_where_there_are_plants_enough():
     many = records(GOOD, weather=a_season(), normals=normals(), inoculation=inoculated())
     assert set(missing(many)) == {"second_scorer"}
+    ten = records(a_visit([80] * 10), weather=a_season(), normals=normals(), inoculation=inoculated())
+    assert set(missing(ten)) == {"second_scorer"}
     few = records(a_visit([80] * 9), weather=a_season(), normals=normals(), inoculation=inoculated())
     assert missing(few) == {}
 

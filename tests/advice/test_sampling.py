@@ -110,7 +110,7 @@ def test_alike_stops_say_that_plants_are_less_alike():
     alike, unlike = sampling(shares(6, 6, 6)), sampling(shares(9, 6, 3))
     assert alike.stop_correlation.value < unlike.stop_correlation.value
     for found in (alike, unlike):
-        assert found.stop_correlation.low <= found.stop_correlation.value <= found.stop_correlation.high
+        assert found.stop_correlation.low <= found.stop_correlation.value < found.stop_correlation.high
 
 
 def test_a_chance_from_draws_is_never_told_as_a_certainty():

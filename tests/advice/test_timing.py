@@ -276,6 +276,19 @@ def test_cold_days_while_bacteria_enter_are_counted_and_named():
     assert timing(weather=a_season(mean=12, swing=0)).cold_days == 0
 
 
+def test_one_cold_day_is_told():
+    weather = a_season(mean=12, swing=0)
+    cold = (*weather[:5], weather[5].model_copy(update={"TMIN": 0.0, "TMAX": 8.0}), *weather[6:])
+    assert "1 day averaged below 10 °C" in {render(note)[:26] for note in timing(weather=cold).notes}
+
+
+def test_first_flower_is_as_wide_as_day_length_and_variety_make_it():
+    # 684 degree-days from emergence (thermal.pea.emergence_first_flower), 30 % either way (range.first_flower):
+    # 478.8 to 889.2, at 10 a day reached on the 48th and the 89th day.
+    flower = timing(weather=a_season(last=D(2026, 9, 30), mean=10, swing=0)).first_flower
+    assert (flower.low, flower.high) == (after_emergence(48), after_emergence(89))
+
+
 def test_cold_moves_the_late_opening_and_leaves_the_early_one():
     cold, warm = (timing(weather=a_season(mean=mean, swing=0)).opens for mean in (8, 12))
     assert cold.low == warm.low
