@@ -106,7 +106,7 @@ def test_no_verdict_at_all_ends_with_three_and_still_answers_when(run, book, tmp
     assert result.exit_code == 3
     assert result.stderr.startswith("No field has a verdict yet")
     assert "north-12" in result.stdout
-    assert "plants: how well the crop is nodulated" in result.stdout
+    assert "plants dug: how well the crop is nodulated" in result.stdout
     assert "fields/north-12.pdf" in files(tmp_path / "out")
 
 
@@ -191,7 +191,14 @@ def test_a_plants_table_alone_is_answered_as_far_as_it_goes(run, plants):
     assert result.exit_code == 0
     assert re.search(r"n .*adequate", result.stdout)
     # Whatever else could be recorded is named with what it would add.
-    for record in ("sown on", "emerged on", "weather", "latitude", "vigour", "inoculation"):
+    for record in (
+        "day of sowing",
+        "day of emergence",
+        "daily weather",
+        "latitude",
+        "vigour of the plants",
+        "inoculation",
+    ):
         assert f"\n  {record}: " in result.stdout
 
 

@@ -3,6 +3,7 @@ import json
 
 import pytest
 
+from spadework.advice.next_step import attention_order
 from spadework.cli.choices import PaperSize, UnitSystem
 from spadework.cli.exits import ExitCode
 from spadework.cli.season import Wanted, assess_season, ends_with
@@ -53,11 +54,9 @@ def test_tables_and_reports(season, three, wanted, tmp_path):
 
 def test_what_needs_attention_comes_first(season, wanted):
     all_advice = assess_season(list(season.by_field().values()), season.settings, wanted)
-    worst_first = [
-        advice.verdict.leading for advice in all_advice if advice.verdict and advice.timing.state == "in_window"
-    ]
-
-    assert worst_first == sorted(worst_first, key=["poor", "borderline", "adequate"].index)
+    assert [advice.field for advice in all_advice] == [a.field for a in sorted(all_advice, key=attention_order)]
+    judged = [advice.verdict.leading for advice in all_advice if advice.verdict and advice.timing.in_time]
+    assert (judged[0], judged[-1]) == ("poor", "adequate")
 
 
 def test_a_field_whose_name_is_no_file_name(season, three, wanted, tmp_path):
