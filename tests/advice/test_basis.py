@@ -113,6 +113,10 @@ def test_a_local_target_is_flagged_as_the_user_s_own(source, citation):
 
 
 def test_a_level_of_settling_chosen_in_the_book_is_flagged():
+    own = {"planning.settle_at": {"value": 0.8}}
+    advice = advice_on(everything(), overrides=own)
+    assert rows_of(advice)["planning.settle_at"].overridden
+    assert advice.sampling.settle_at == pytest.approx(0.8)
     row = rows_of(advice_on(everything(), settle_at=0.8))["planning.settle_at"]
     assert (row.figure, row.overridden) == ("0.8", True)
     assert not rows_of(advice_on(everything()))["planning.settle_at"].overridden

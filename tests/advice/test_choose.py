@@ -3,9 +3,9 @@
 import pytest
 from tests.factories import a_book
 
-from spadework.advice.choose import target_in_force, window_in_force
+from spadework.advice.choose import settle_at_of, target_in_force, window_in_force
 from spadework.errors import KnowledgeError, NotAnswerable
-from spadework.knowledge.load import load
+from spadework.knowledge.load import load, with_overrides
 from spadework.knowledge.rows import Crop, DigWindow, Target
 from spadework.quantity import Grade
 from spadework.records.types import CountingUnit, LocalTarget
@@ -94,6 +94,13 @@ def test_a_scheme_of_another_crop_or_kind_is_refused(named):
 def test_a_scheme_that_does_not_exist_is_refused():
     with pytest.raises(KnowledgeError, match=r"target\.soybean\.eleven"):
         target(target_scheme={Crop.SOYBEAN: "target.soybean.eleven"})
+
+
+def test_a_verdict_counts_as_settled_by_the_book_s_own_level_else_by_the_row():
+    assert settle_at_of(a_book(), load()) == pytest.approx(0.9)
+    assert settle_at_of(a_book(settle_at=0.8), load()) == pytest.approx(0.8)
+    own = with_overrides(load(), {"planning.settle_at": {"value": 0.95}})
+    assert settle_at_of(a_book(), own) == pytest.approx(0.95)
 
 
 @pytest.mark.parametrize("crop", list(Crop))

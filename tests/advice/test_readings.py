@@ -125,7 +125,7 @@ def test_the_place_of_nodules_is_read_with_the_inoculant(crown_share, inoculatio
     found = verdict(plants, inoculation=inoculation).position
     assert found.message.id == f"verdict.position.{reading}"
     assert found.crown_share.value == pytest.approx(crown_share, abs=0.01)
-    assert found.crown_share.low <= found.crown_share.value <= found.crown_share.high
+    assert 0 <= found.crown_share.low < found.crown_share.value < found.crown_share.high <= 1
 
 
 def test_a_bare_crown_alone_never_proves_that_the_inoculant_failed():

@@ -113,6 +113,8 @@ def test_stop_summaries_are_the_plants_dug_there():
     assert [(stop.stop, stop.plants) for stop in found.stop_summaries] == [("1", 4), ("2", 4), ("3", 4)]
     assert [stop.adequate for stop in found.stop_summaries] == pytest.approx([4, 2, 0], abs=0.01)
     assert [stop.share.value for stop in found.stop_summaries] == pytest.approx([1, 0.5, 0], abs=0.01)
+    mixed = found.stop_summaries[1].share
+    assert (mixed.low < 0.3, mixed.high > 0.7) == (True, True)
     # All cut nodules were red, so that the mean of effective nodules is the mean count.
     assert [stop.mean_effective for stop in found.stop_summaries] == pytest.approx([80, 43, 4])
 
@@ -129,6 +131,7 @@ def test_mean_effective_is_count_times_red_share():
     plants = a_visit([100] * 10, [50] * 10, cut_open=4, red_pink=3, white=1)
     found = verdict(plants).mean_effective
     assert found.value == pytest.approx(0.75 * 75)
+    assert 0 < found.low < found.value < found.high
     assert found.unit == "nodule/plant"
 
 
