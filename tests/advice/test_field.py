@@ -84,7 +84,7 @@ def test_a_field_with_nothing_gets_an_answer_all_the_same():
 
 def test_a_field_with_everything_gets_every_part():
     advice = advice_on(everything())
-    for part in (advice.verdict, advice.index, advice.sampling, advice.timing.degree_days, advice.verdict.agreement):
+    for part in (advice.verdict, advice.index, advice.sampling, advice.timing.degree_days, advice.readings.agreement):
         assert part is not None
 
 

@@ -85,11 +85,11 @@ def expected():
     found |= {f"verdict.headline.{when}.{name}" for when in ("early", "late") for name in (*classes.names, "none")}
     found |= {f"verdict.headline.{name}.{how}" for name in (*classes.names, "none") for how in ("settled", "unsettled")}
     found |= {f"verdict.reason.{name}" for name in ("unknown", "size_unknown", "target_own", "target_judgement")}
-    found |= {f"verdict.colour.{name}" for name in ("green_brown", "green_brown_late", "white", "white_early",
+    found |= {f"colour.{name}" for name in ("green_brown", "green_brown_late", "white", "white_early",
               "white_undated", "mostly_red", "mixed")}  # fmt: skip
-    found |= {f"verdict.position.{name}" for name in ("both", "crown", "lateral", "lateral_granule",
+    found |= {f"position.{name}" for name in ("both", "crown", "lateral", "lateral_granule",
               "lateral_inoculated")}  # fmt: skip
-    found |= {f"verdict.agreement.{name}" for name in ("good", "poor")}
+    found |= {f"agreement.{name}" for name in ("good", "poor")}
     found |= {f"index.{name}" for name in (*index.names, "early", "late")}
     found |= {f"sampling.{name}" for name in ("later", "too_late")}
     found |= {f"earlier.{kind}_{cut}" for kind in ("dig", "early", "late") for cut in ("cut", "not_cut")}

@@ -146,5 +146,5 @@ def test_a_second_scorer_is_asked_for_where_there_are_plants_enough():
 def test_a_missing_answer_is_never_read_as_no():
     # No inoculation row: position is read without a word on an inoculant, and the record is asked for.
     held = records(a_visit(*[[80] * 10] * 3, crown_share=0.05))
-    assert advice_on(held).verdict.position.message.id == "verdict.position.lateral"
+    assert advice_on(held).readings.position.message.id == "position.lateral"
     assert "inoculation" in missing(held)

@@ -17,8 +17,11 @@ def test_every_sentence_of_the_advice_is_told(all_advice):
         messages += [part.adds for part in advice.missing]
         if advice.verdict is not None:
             verdict = advice.verdict
-            messages += [verdict.headline, *verdict.reasons, verdict.colour.message, verdict.position.message]
-            messages += [part.message for part in (verdict.patch, verdict.agreement) if part is not None]
+            messages += [verdict.headline, *verdict.reasons]
+        if advice.readings is not None:
+            read = advice.readings
+            messages += [read.colour.message, read.position.message]
+            messages += [read.agreement.message] if read.agreement else []
         messages += [part.message for part in (advice.sampling, advice.index) if part is not None]
         assert [message.id for message in messages if render(message) not in text] == []
 

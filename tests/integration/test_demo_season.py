@@ -108,7 +108,7 @@ def test_no_patch_is_seen_where_there_is_none(said: dict[str, FieldAdvice]) -> N
 
 
 def test_scorers(said: dict[str, FieldAdvice]) -> None:
-    agree, disagree = (said[f"two scorers {word}"].verdict for word in ("agree", "disagree"))
+    agree, disagree = (said[f"two scorers {word}"].readings for word in ("agree", "disagree"))
     assert agree is not None
     assert agree.agreement is not None
     assert disagree is not None
@@ -119,10 +119,10 @@ def test_scorers(said: dict[str, FieldAdvice]) -> None:
 
 def test_colour_and_position(said: dict[str, FieldAdvice]) -> None:
     def colour(name: str):
-        return said[name].verdict.colour
+        return said[name].readings.colour
 
     def crown_share(name: str) -> float:
-        return said[name].verdict.position.crown_share.value
+        return said[name].readings.position.crown_share.value
 
     assert said["nothing cut open"].verdict.by_number_only
     assert not said["some plants uncut"].verdict.by_number_only

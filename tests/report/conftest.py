@@ -22,6 +22,7 @@ from spadework.advice.value import (
     NextStep,
     Patch,
     PositionReading,
+    Readings,
     Sampling,
     SourceUsed,
     StageEstimate,
@@ -138,6 +139,13 @@ def a_verdict(**changes):
         stop_summaries=(a_stop(1, 9, mean=8.2), a_stop(2, 8, mean=7.4), a_stop(3, 8, mean=7.9)),
         mean_effective=Quantity(7.8, "cluster", 6.9, 8.8, 0.90),
         patch=None,
+        class_limits=(0.5, 0.7),
+    )
+    return replace(verdict, **changes)
+
+
+def a_readings(**changes):
+    readings = Readings(
         colour=ColourReading(
             cut_open=148,
             red_pink=share(0.91, 0.86, 0.95),
@@ -159,9 +167,8 @@ def a_verdict(**changes):
             warning=False,
             message=say("The two scorers agree well enough for this verdict."),
         ),
-        class_limits=(0.5, 0.7),
     )
-    return replace(verdict, **changes)
+    return replace(readings, **changes)
 
 
 AN_INDEX = ThreeFactorIndex(
@@ -259,6 +266,7 @@ def good_field(**changes):
         advised_on=TODAY,
         timing=a_timing(),
         verdict=a_verdict(),
+        readings=a_readings(),
         index=AN_INDEX,
         sampling=a_sampling(),
         next_step=NextStep((), dig_again=False),
@@ -304,6 +312,8 @@ def poor_field():
             a_stop(2, 3, low=0.1, high=0.55, mean=2.4),
             a_stop(3, 1, low=0.01, high=0.36, mean=1.1),
         ),
+    )
+    readings = a_readings(
         colour=ColourReading(
             cut_open=61,
             red_pink=share(0.41, 0.30, 0.53),
@@ -315,6 +325,7 @@ def poor_field():
     )
     return good_field(
         field="brook-2",
+        readings=readings,
         name="Brook Field, lower half",
         grower="O. Fenwether",
         crop=Crop.LENTIL,
@@ -382,6 +393,8 @@ def unsettled_field():
             a_stop("gate", 4.4, plants=6, mean=5.1),
             a_stop("far corner", 4, plants=6, mean=4.7),
         ),
+    )
+    readings = a_readings(
         agreement=Agreement(
             5, ("C. Alder", "D. Reed"), 0.31, 0.5, None, warning=True, message=say("Score a few plants together.")
         ),
@@ -393,7 +406,9 @@ def unsettled_field():
         assurance=0.81,
         message=say("48 more plants in 5 more stops settle it with a chance of 81 %."),
     )
-    return good_field(field="soy-3", name=None, grower=None, crop=Crop.SOYBEAN, verdict=verdict, sampling=sampling)
+    return good_field(
+        readings=readings, field="soy-3", name=None, grower=None, crop=Crop.SOYBEAN, verdict=verdict, sampling=sampling
+    )
 
 
 def too_early_field():
@@ -477,11 +492,9 @@ def number_only_field():
         timing=timing,
         verdict=a_verdict(
             by_number_only=True,
-            colour=colour,
-            position=position,
-            agreement=None,
             target=replace(A_TARGET, grade=Grade.JUDGEMENT, chosen_by="local", counting_unit="nodule", value=17.5),
         ),
+        readings=a_readings(colour=colour, position=position, agreement=None),
         index=None,
     )
 
@@ -514,7 +527,9 @@ def crowded_field():
             reasons=tuple(say(f"{n}: {words * 6}") for n in range(20)),
             stop_summaries=stops,
             patch=patch,
-            agreement=Agreement(99, ("Name of a scorer",) * 30, 0.2, 0.3, 0.1, warning=True, message=long),
+        ),
+        readings=a_readings(
+            agreement=Agreement(99, ("Name of a scorer",) * 30, 0.2, 0.3, 0.1, warning=True, message=long)
         ),
         sampling=a_sampling(settled=False, more_plants=300, more_stops=30, assurance=0.5, message=long),
         index=replace(AN_INDEX, message=long),

@@ -10,9 +10,10 @@ from spadework.advice.choose import settle_at_of, target_in_force
 from spadework.advice.index import index_of
 from spadework.advice.missing import missing_records
 from spadework.advice.next_step import next_step_of
+from spadework.advice.readings import readings_of
 from spadework.advice.sampling import sampling_of
 from spadework.advice.timing import timing_of
-from spadework.advice.value import FieldAdvice, Message, TargetInForce, Timing, Verdict
+from spadework.advice.value import FieldAdvice, Message, Readings, TargetInForce, Timing, Verdict
 from spadework.advice.verdict import Scored, score_visit, verdict_of
 from spadework.advice.visit import Visit, gather_visit
 from spadework.errors import NotAnswerable
@@ -62,6 +63,7 @@ def advise(records: FieldRecords, settings: Settings, knowledge: Knowledge, toda
         advised_on=today,
         timing=last.timing,
         verdict=last.verdict,
+        readings=last.readings,
         index=index,
         sampling=sampling,
         next_step=next_step_of(
@@ -81,7 +83,11 @@ def advise(records: FieldRecords, settings: Settings, knowledge: Knowledge, toda
             has_verdict=last.verdict is not None,
         ),
         cautions=cautions,
-        basis=basis_of((last.timing, last.verdict, index, sampling, cautions), knowledge=knowledge, settings=settings),
+        basis=basis_of(
+            (last.timing, last.verdict, last.readings, index, sampling, cautions),
+            knowledge=knowledge,
+            settings=settings,
+        ),
     )
 
 
@@ -97,6 +103,7 @@ class _Dig:
     target: TargetInForce | None
     scored: Scored | None
     verdict: Verdict | None
+    readings: Readings | None
 
 
 def _read_dig(
@@ -119,7 +126,9 @@ def _read_dig(
     visit = gather_visit(records.plants, day) if day is not None else None
     visit = visit if visit is not None and visit.rows else None
     settle_at = settle_at_of(settings, knowledge)
-    scored = verdict = None
+    scored = verdict = readings = None
+    if visit is not None:
+        readings = readings_of(visit, records=records, timing=timing, knowledge=knowledge)
     if visit is not None and target is not None:
         scored = score_visit(visit, target=target, knowledge=knowledge)
         verdict = verdict_of(
@@ -139,14 +148,15 @@ def _read_dig(
         target=target,
         scored=scored,
         verdict=verdict,
+        readings=readings,
     )
 
 
 def _in_one_line(dig: _Dig) -> Message:
     """What an earlier dig found; of one at the wrong time no class is told."""
-    if dig.verdict is None:
+    if dig.verdict is None or dig.readings is None:
         return Message("earlier.no_verdict", {"day": dig.day})
-    verdict, red = dig.verdict, dig.verdict.colour.red_pink
+    verdict, red = dig.verdict, dig.readings.colour.red_pink
     kind = {"too_early": "early", "first_look": "early", "too_late": "late"}.get(dig.timing.state, "dig")
     return Message(
         f"earlier.{kind}_{'not_cut' if red is None else 'cut'}",

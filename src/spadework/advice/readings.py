@@ -5,21 +5,37 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from spadework.advice.value import Agreement, ColourReading, Message, PositionReading, Timing
+from spadework.advice.value import Agreement, ColourReading, Message, PositionReading, Readings, Timing
 from spadework.advice.visit import Visit, is_bare
 from spadework.agronomy.agreement import scorer_agreement
 from spadework.agronomy.clustered_mean import clustered_mean
-from spadework.agronomy.scoring.plants import ColourShare, PlantReading, colour_share
+from spadework.agronomy.scoring.plants import ColourShare, PlantReading, colour_share, read_plants
 from spadework.knowledge.rows import Classes, Knowledge
 from spadework.quantity import Grade, Quantity
 from spadework.records.types import FieldRecords, InoculantForm, Placement
 
-__all__ = ["agreement_reading", "colour_reading", "position_reading"]
+__all__ = ["readings_of"]
 
 Floats = NDArray[np.float64]
 
 
-def colour_reading(visit: Visit, *, knowledge: Knowledge, level: float, timing: Timing) -> ColourReading:
+def readings_of(visit: Visit, *, records: FieldRecords, timing: Timing, knowledge: Knowledge) -> Readings:
+    """Read colour, position and agreement of a visit; none of them needs a target."""
+    level = knowledge.figure("planning.interval_level").central
+    reading = read_plants(
+        visit.counts(counted_sizes="any_size"),
+        target=1,
+        more_than=False,
+        prior_red_correlation=knowledge.figure("red.plant_correlation").central,
+    )
+    return Readings(
+        colour=_colour(visit, knowledge=knowledge, level=level, timing=timing),
+        position=_position(visit, reading, records=records, knowledge=knowledge, level=level),
+        agreement=_agreement(visit, reading, knowledge=knowledge),
+    )
+
+
+def _colour(visit: Visit, *, knowledge: Knowledge, level: float, timing: Timing) -> ColourReading:
     """Inside colours of all nodules cut, and what they mean at this age of the crop."""
     counts = visit.counts(counted_sizes="any_size")
     prior = knowledge.figure("red.plant_correlation").central
@@ -63,8 +79,8 @@ def _colour_message(
     red = shares["red"]
     if red is None:
         if all(map(is_bare, visit.rows)):
-            return Message("verdict.colour.none")
-        return Message("verdict.colour.not_cut", sources=("statement.colour.expose", "statement.colour.pink_red"))
+            return Message("colour.none")
+        return Message("colour.not_cut", sources=("statement.colour.expose", "statement.colour.pink_red"))
     means = {name: 0.0 if share is None else share.mean for name, share in shares.items()}
     notable = knowledge.figure("colour.notable").central
     limits: tuple[str, ...] = ("colour.notable",)
@@ -86,10 +102,10 @@ def _colour_message(
     share = shares[colour]
     cut = 0 if share is None else share.cut
     told = {"seen": int(np.nansum(seen[colour])), "cut": cut}
-    return Message(f"verdict.colour.{message}", told, sources=sources)
+    return Message(f"colour.{message}", told, sources=sources)
 
 
-def position_reading(
+def _position(
     visit: Visit, reading: PlantReading, *, records: FieldRecords, knowledge: Knowledge, level: float
 ) -> PositionReading:
     """Crown against lateral nodules, and what that says of the inoculant and the residents."""
@@ -97,10 +113,10 @@ def position_reading(
     total = crown + lateral
     known = ~np.isnan(total)
     if not known.any():
-        return PositionReading(crown_share=None, plants_with_crown=None, message=Message("verdict.position.unknown"))
+        return PositionReading(crown_share=None, plants_with_crown=None, message=Message("position.unknown"))
     with_nodules = known & (total > 0)
     if not with_nodules.any():
-        return PositionReading(crown_share=None, plants_with_crown=None, message=Message("verdict.position.none"))
+        return PositionReading(crown_share=None, plants_with_crown=None, message=Message("position.none"))
     share = _mean_of_plants(
         crown[with_nodules] / total[with_nodules], visit.stop_of_plant[with_nodules], knowledge, level
     )
@@ -126,7 +142,7 @@ def _position_message(crown: float, records: FieldRecords, knowledge: Knowledge)
     else:
         reading, statements = "lateral", ("lateral_residents",)
     sources = (*(f"statement.position.{name}" for name in statements), "position.zone_share")
-    return Message(f"verdict.position.{reading}", {"crown": crown}, sources=sources)
+    return Message(f"position.{reading}", {"crown": crown}, sources=sources)
 
 
 def _mean_of_plants(values: Floats, stop: NDArray[np.intp], knowledge: Knowledge, level: float) -> Quantity:
@@ -150,7 +166,7 @@ def _mean_of_plants(values: Floats, stop: NDArray[np.intp], knowledge: Knowledge
     )
 
 
-def agreement_reading(visit: Visit, reading: PlantReading, *, knowledge: Knowledge) -> Agreement | None:
+def _agreement(visit: Visit, reading: PlantReading, *, knowledge: Knowledge) -> Agreement | None:
     """How far the scorers of double-scored plants agree; None when no plant was scored twice."""
     times = np.bincount(visit.plant_of_row, minlength=len(visit.plants))
     twice = times[visit.plant_of_row] > 1
@@ -170,11 +186,11 @@ def agreement_reading(visit: Visit, reading: PlantReading, *, knowledge: Knowled
         fewest_plants=int(knowledge.figure("agreement.fewest_plants").central),
     )
     if summary.weighted_kappa is None:
-        message = Message("verdict.agreement.unknown", {"plants": summary.plants}, sources=("agreement.fewest_plants",))
+        message = Message("agreement.unknown", {"plants": summary.plants}, sources=("agreement.fewest_plants",))
     else:
         state = "poor" if summary.warning else "good"
         message = Message(
-            f"verdict.agreement.{state}",
+            f"agreement.{state}",
             {"plants": summary.plants, "kappa": summary.weighted_kappa},
             sources=("agreement.kappa_warning", "agreement.fewest_plants", classes.id),
         )

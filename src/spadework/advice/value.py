@@ -26,6 +26,7 @@ __all__ = [
     "NextStep",
     "Patch",
     "PositionReading",
+    "Readings",
     "Sampling",
     "SourceUsed",
     "StageEstimate",
@@ -221,6 +222,18 @@ class Agreement:
 
 
 @dataclass(frozen=True)
+class Readings:
+    """What a visit says beside a verdict, and without a target too.
+
+    ``agreement`` is there only where plants were scored twice.
+    """
+
+    colour: ColourReading
+    position: PositionReading
+    agreement: Agreement | None
+
+
+@dataclass(frozen=True)
 class Verdict:
     """How well the crop is nodulated.
 
@@ -245,9 +258,6 @@ class Verdict:
     stop_summaries: tuple[StopSummary, ...]
     mean_effective: Quantity
     patch: Patch | None
-    colour: ColourReading
-    position: PositionReading
-    agreement: Agreement | None
     class_limits: tuple[float, ...] = ()
 
 
@@ -322,6 +332,7 @@ class FieldAdvice:
     advised_on: dt.date
     timing: Timing
     verdict: Verdict | None
+    readings: Readings | None
     index: ThreeFactorIndex | None
     sampling: Sampling | None
     next_step: NextStep

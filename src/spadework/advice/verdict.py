@@ -7,7 +7,6 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from spadework.advice.readings import agreement_reading, colour_reading, position_reading
 from spadework.advice.value import ClassProbability, Message, Patch, StopSummary, TargetInForce, Timing, Verdict
 from spadework.advice.visit import Visit
 from spadework.agronomy.binomial import jeffreys_interval, most_where_none_found
@@ -123,9 +122,6 @@ def verdict_of(
         stop_summaries=_stop_summaries(scored, patch, knowledge=knowledge, level=level),
         mean_effective=_mean_effective(scored, knowledge=knowledge, level=level),
         patch=patch,
-        colour=colour_reading(visit, knowledge=knowledge, level=level, timing=timing),
-        position=position_reading(visit, scored.reading, records=records, knowledge=knowledge, level=level),
-        agreement=agreement_reading(scored.visit, scored.reading, knowledge=knowledge),
         class_limits=classes.limits,
     )
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from spadework.advice.messages import fill, render
-from spadework.advice.value import FieldAdvice, Scalar, Timing, Verdict
+from spadework.advice.value import FieldAdvice, Scalar, Timing
 from spadework.cli.source import grade_in_words
 from spadework.quantity import Grade
 from spadework.report.display import UnitSystem, format_quantity
@@ -19,7 +19,7 @@ def field_sections(advice: FieldAdvice, units: UnitSystem) -> Iterator[tuple[str
     verdict = advice.verdict
     yield "Verdict", [render((verdict or advice.timing).headline)]
     yield "What to do next", [render(message) for message in advice.next_step.messages]
-    yield "Why", [] if verdict is None else _why(verdict)
+    yield "Why", _why(advice)
     yield "When", list(_when(advice.timing, units))
     yield "How many", [render(advice.sampling.message)] if advice.sampling else []
     yield "Three-factor index", [render(advice.index.message)] if advice.index else []
@@ -29,12 +29,15 @@ def field_sections(advice: FieldAdvice, units: UnitSystem) -> Iterator[tuple[str
     yield "Rests on", list(_rests_on(advice))
 
 
-def _why(verdict: Verdict) -> list[str]:
-    messages = [*verdict.reasons, verdict.colour.message, verdict.position.message]
-    if verdict.patch is not None:
+def _why(advice: FieldAdvice) -> list[str]:
+    verdict, readings = advice.verdict, advice.readings
+    messages = [] if verdict is None else [*verdict.reasons]
+    if readings is not None:
+        messages += [readings.colour.message, readings.position.message]
+    if verdict is not None and verdict.patch is not None:
         messages.append(verdict.patch.message)
-    if verdict.agreement is not None:
-        messages.append(verdict.agreement.message)
+    if readings is not None and readings.agreement is not None:
+        messages.append(readings.agreement.message)
     return list(dict.fromkeys(render(message) for message in messages))
 
 

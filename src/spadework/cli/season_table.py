@@ -212,11 +212,11 @@ def _from_fields(
 
 
 def _warnings(advice: FieldAdvice) -> Iterator[Message]:
-    verdict = advice.verdict
+    verdict, readings = advice.verdict, advice.readings
     if verdict is not None and verdict.patch is not None:
         yield verdict.patch.message
-    if verdict is not None and verdict.agreement is not None and verdict.agreement.warning:
-        yield verdict.agreement.message
+    if readings is not None and readings.agreement is not None and readings.agreement.warning:
+        yield readings.agreement.message
 
 
 def _missing(all_advice: Sequence[FieldAdvice]) -> list[str]:

@@ -8,8 +8,10 @@ from typing import Any
 from spadework.advice.messages import fill, render
 from spadework.advice.value import (
     Agreement,
+    ColourReading,
     DegreeDayTotal,
     FieldAdvice,
+    PositionReading,
     Sampling,
     SourceUsed,
     ThreeFactorIndex,
@@ -29,13 +31,13 @@ _INDEX_PARTS = (("index_vigour", 5), ("index_abundance", 5), ("index_position", 
 
 def working(advice: FieldAdvice, *, units: UnitSystem, texts: Labels, language: str) -> dict[str, Any]:
     """All of page 2 as texts and shares of bars."""
-    verdict = advice.verdict
+    verdict, readings = advice.verdict, advice.readings
     return {
         "summary": _summary(verdict, texts, units) if verdict else "",
         "index": _index(advice.index, texts, units, language) if advice.index else None,
-        "colour": _colour(verdict, texts, units, language) if verdict else None,
-        "position": _position(verdict, texts, units, language) if verdict else None,
-        "agreement": _agreement(verdict.agreement, texts, language) if verdict and verdict.agreement else None,
+        "colour": _colour(readings.colour, texts, units, language) if readings else None,
+        "position": _position(readings.position, texts, units, language) if readings else None,
+        "agreement": _agreement(readings.agreement, texts, language) if readings and readings.agreement else None,
         "timing": _timing(advice.timing, texts, units, language),
         "plan": _plan(advice.sampling, texts, units) if advice.sampling else [],
         "earlier": [render(message, language) for message in advice.earlier_digs],
@@ -126,8 +128,8 @@ def _index_row(label: str, part: Quantity, most: int, units: UnitSystem) -> dict
     }
 
 
-def _colour(verdict: Verdict, texts: Labels, units: UnitSystem, language: str) -> dict[str, Any]:
-    words, colour = texts["working"], verdict.colour
+def _colour(colour: ColourReading, texts: Labels, units: UnitSystem, language: str) -> dict[str, Any]:
+    words = texts["working"]
     shares = (
         ("colour_red_pink", colour.red_pink),
         ("colour_white", colour.white),
@@ -144,10 +146,10 @@ def _colour(verdict: Verdict, texts: Labels, units: UnitSystem, language: str) -
     }
 
 
-def _position(verdict: Verdict, texts: Labels, units: UnitSystem, language: str) -> dict[str, Any]:
+def _position(position: PositionReading, texts: Labels, units: UnitSystem, language: str) -> dict[str, Any]:
     shares = (
-        ("crown_share", verdict.position.crown_share),
-        ("plants_with_crown", verdict.position.plants_with_crown),
+        ("crown_share", position.crown_share),
+        ("plants_with_crown", position.plants_with_crown),
     )
     return {
         "lines": [
@@ -155,7 +157,7 @@ def _position(verdict: Verdict, texts: Labels, units: UnitSystem, language: str)
             for key, share in shares
             if share is not None
         ],
-        "text": render(verdict.position.message, language),
+        "text": render(position.message, language),
     }
 
 
