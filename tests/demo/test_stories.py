@@ -44,7 +44,9 @@ ANSWERS = {
     "patch in a wet hole": Answer(IN, "patchy.any", "patchy", says=("patch.found",)),
     "laterals only": Answer(IN, *BAD, says=("position.lateral_inoculated", "colour.mostly_red")),
     "crown and laterals": Answer(IN, *GOOD, says=("position.both",), never=("position.lateral",)),
-    "white inside, too early": Answer(LOOK, says=("timing.first_look.not_means", "colour.white_early"), never=("verdict.headline",)),
+    "white inside, too early": Answer(
+        LOOK, says=("timing.first_look.not_means", "colour.white_early"), never=("verdict.headline",)
+    ),
     "green and brown, too late": Answer(
         LATE, "late.poor", "too_late", says=("colour.green_brown_late", "index.late", "timing.too_late.not_means"),
         never=("index.doubtful", "index.failing", "colour.green_brown."),

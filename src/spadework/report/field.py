@@ -159,10 +159,11 @@ def _verdict(advice: FieldAdvice, texts: Labels, language: str) -> dict[str, Any
 
 
 def _why(advice: FieldAdvice, texts: Labels, language: str) -> dict[str, Any]:
-    """Reasons of the verdict, less what stands elsewhere on the page; without a verdict, what is missing for one."""
+    """Reasons of the verdict, less what stands elsewhere; without one, what was seen and what is missing."""
     if advice.verdict is None:
-        items = [render(missing.adds, language) for missing in advice.missing]
-        return {"title": texts["working"]["missing_title"], "items": items}
+        seen = () if advice.readings is None else (advice.readings.colour.message, advice.readings.position.message)
+        items = [render(message, language) for message in (*seen, *(missing.adds for missing in advice.missing))]
+        return {"title": texts["why" if seen else "working"]["seen_title" if seen else "missing_title"], "items": items}
     patch = advice.verdict.patch
     elsewhere = {render(advice.verdict.headline, language)} | ({render(patch.message, language)} if patch else set())
     reasons = [render(reason, language) for reason in advice.verdict.reasons]

@@ -111,7 +111,7 @@ def _row(advice: FieldAdvice, texts: Labels, units: UnitSystem) -> dict[str, Any
         "crop": word(texts, "crop", advice.crop),
         "dug": dug,
         "time": word(texts, "state", timing.state),
-        "heat": "" if heat is None else format_quantity(heat.total, units, interval=False),
+        "heat": "" if heat is None or heat.missing_days else format_quantity(heat.total, units, interval=False),
         "enough": _enough(advice, texts),
     }
     if verdict is None:
