@@ -162,7 +162,8 @@ def _why(advice: FieldAdvice, texts: Labels, language: str) -> dict[str, Any]:
     """Reasons of the verdict, less what stands elsewhere; without one, what was seen and what is missing."""
     if advice.verdict is None:
         seen = () if advice.readings is None else (advice.readings.colour.message, advice.readings.position.message)
-        items = [render(message, language) for message in (*seen, *(missing.adds for missing in advice.missing))]
+        items = [render(message, language) for message in seen]
+        items += [f"{render(gap.name, language).capitalize()}: {render(gap.adds, language)}" for gap in advice.missing]
         return {"title": texts["why" if seen else "working"]["seen_title" if seen else "missing_title"], "items": items}
     patch = advice.verdict.patch
     elsewhere = {render(advice.verdict.headline, language)} | ({render(patch.message, language)} if patch else set())
