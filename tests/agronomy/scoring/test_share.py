@@ -11,6 +11,7 @@ from spadework.agronomy.scoring.share import (
     SHARES,
     correlation_prior,
     field_share,
+    log_likelihood_of,
     share_posterior,
     stop_log_likelihood,
 )
@@ -144,3 +145,10 @@ def test_unknown_plants_are_left_out_and_never_count_as_poor():
     among = field_share(stop=[0, 2, 0, 1], chance=[1.0, math.nan, 0.0, 0.6], prior_correlation=0.2)
     assert among.weights == pytest.approx(seen.weights, abs=1e-12)
     assert field_share(stop=[0, 1], chance=[math.nan, math.nan], prior_correlation=0.2) is None
+
+
+@pytest.mark.parametrize("adequate", [0, 1, 40, 70, 71])
+def test_many_plants_are_reckoned_as_few_are(adequate):
+    # 71 plants are beyond what is tabled: the closed form must give what the running products of the table give.
+    np.testing.assert_allclose(log_likelihood_of(71, adequate), stop_log_likelihood(71)[adequate], rtol=1e-9, atol=1e-9)
+    np.testing.assert_array_equal(log_likelihood_of(7, min(adequate, 7)), stop_log_likelihood(7)[min(adequate, 7)])

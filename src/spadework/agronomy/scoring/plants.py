@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.special import betainc, betaln, gammaln
 
-from spadework.agronomy.scoring.share import SHARES, SharePosterior, correlation_prior, stop_log_likelihood
+from spadework.agronomy.scoring.share import SHARES, SharePosterior, correlation_prior, log_likelihood_of
 from spadework.errors import DomainError
 
 __all__ = ["ColourShare", "PlantCounts", "PlantReading", "colour_share", "read_plants"]
@@ -128,7 +128,7 @@ def colour_share(*, cut: Floats, seen: Floats, prior_correlation: float) -> Colo
     log_weights = np.log(np.maximum(correlation_prior(prior_correlation), 1e-300))[:, None] + np.zeros(SHARES.shape)
     pairs, times = np.unique(np.column_stack([cut[looked], seen[looked]]).astype(int), axis=0, return_counts=True)
     for (n, y), repeats in zip(pairs, times, strict=True):
-        log_weights = log_weights + repeats * stop_log_likelihood(int(n))[int(y)]
+        log_weights = log_weights + repeats * log_likelihood_of(int(n), int(y))
     weights = np.exp(log_weights - log_weights.max())
     posterior = SharePosterior(
         weights=weights / weights.sum(),

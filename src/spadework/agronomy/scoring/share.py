@@ -17,11 +17,18 @@ from functools import lru_cache
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
-from scipy.special import betainc
+from scipy.special import betainc, betaln
 
 from spadework.errors import DomainError
 
-__all__ = ["SharePosterior", "correlation_prior", "field_share", "share_posterior", "stop_log_likelihood"]
+__all__ = [
+    "SharePosterior",
+    "correlation_prior",
+    "field_share",
+    "log_likelihood_of",
+    "share_posterior",
+    "stop_log_likelihood",
+]
 
 Floats = NDArray[np.float64]
 
@@ -32,6 +39,9 @@ _CELLS = 180
 _EDGES: Floats = np.sin(np.linspace(0.0, np.pi / 2, _CELLS + 1)) ** 2
 SHARES: Floats = np.sin((np.arange(_CELLS) + 0.5) * (np.pi / 2 / _CELLS)) ** 2
 """Grid of the share [1], even on the arcsine scale, so that it is finest near 0 and 1."""
+
+_MOST_TABLED = 60
+"""Plants of a stop (or nodules of a plant) up to which all outcomes are tabled and kept."""
 
 
 def correlation_prior(mean: float) -> Floats:
@@ -70,6 +80,16 @@ def stop_log_likelihood(plants: int) -> Floats:
     table = up + down[::-1] - _running(np.log1p(-correlation + steps))[-1]
     table.setflags(write=False)
     return np.asarray(table)
+
+
+def log_likelihood_of(plants: int, adequate: int) -> Floats:
+    """One row of ``stop_log_likelihood``; many plants are not tabled, for their table would fill the memory."""
+    if plants <= _MOST_TABLED:
+        return np.asarray(stop_log_likelihood(plants)[adequate])
+    strength = (1 - CORRELATIONS[1:, None]) / CORRELATIONS[1:, None]
+    together = betaln(SHARES * strength + adequate, (1 - SHARES) * strength + plants - adequate)
+    alone = adequate * np.log(SHARES) + (plants - adequate) * np.log1p(-SHARES)
+    return np.concatenate([alone[None, :], together - betaln(SHARES * strength, (1 - SHARES) * strength)])
 
 
 def _running(logs: Floats) -> Floats:
