@@ -31,14 +31,15 @@ def test_a_book_is_read_as_it_stands(book):
 @pytest.mark.parametrize(
     ("said", "named"),
     [
-        (PlantsAlone(crop="pea"), "--crop"),
-        (PlantsAlone(counted=Counted.CLUSTER), "--counted"),
-        (PlantsAlone(stage_bbch=0), "--stage"),
-        (PlantsAlone(crop="pea", stage_bbch=61), "--crop and --stage"),
+        (PlantsAlone(crop="pea"), "--crop goes"),
+        (PlantsAlone(counted=Counted.CLUSTER), "--counted goes"),
+        (PlantsAlone(stage_bbch=0), "--stage goes"),
+        (PlantsAlone(crop="pea", stage_bbch=61), "--crop and --stage go"),
+        (PlantsAlone(crop="pea", counted=Counted.NODULE, stage_bbch=61), "--crop, --counted and --stage go"),
     ],
 )
 def test_what_a_book_says_itself_is_not_taken_from_the_command_line(book, said, named):
-    with pytest.raises(typer.BadParameter, match=f"{named} go with a plants table alone"):
+    with pytest.raises(typer.BadParameter, match=f"{named} with a plants table alone"):
         open_records(book, said)
 
 

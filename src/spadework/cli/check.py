@@ -37,9 +37,10 @@ def run(
 
     Ends with 1 where a fault keeps the book from being used; warnings alone end with 0.
     """
-    from spadework.records.read import check_book, check_plants_alone
+    from spadework.cli.named_rows import check_whole_book
+    from spadework.records.read import check_plants_alone
 
-    _, faults = check_book(book) if book.is_dir() else check_plants_alone(book)
+    _, faults = check_whole_book(book) if book.is_dir() else check_plants_alone(book)
     errors = [fault for fault in faults if fault.severity == "error"]
     warnings = [fault for fault in faults if fault.severity != "error"]
     match form:

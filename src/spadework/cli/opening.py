@@ -74,18 +74,23 @@ def choose_fields(opened: Opened, wanted: Sequence[str]) -> list[FieldRecords]:
 
 
 def _open_book(folder: Path, said: PlantsAlone) -> Opened:
-    from spadework.records.read import check_book
+    from spadework.cli.named_rows import check_whole_book
 
     if said.given:
+        go = "goes" if len(said.given) == 1 else "go"
         raise typer.BadParameter(
-            f"{' and '.join(said.given)} go with a plants table alone. In a book, fields.csv names the crop "
+            f"{_and(said.given)} {go} with a plants table alone. In a book, fields.csv names the crop "
             "and digs.csv the stage and the counting unit.",
             param_hint="BOOK",
         )
-    book, faults = check_book(folder)
+    book, faults = check_whole_book(folder)
     if book is None:
         raise BookFaults(faults)
     return Opened(book.settings, book.by_field(), len(faults))
+
+
+def _and(names: Sequence[str]) -> str:
+    return " and ".join(filter(None, (", ".join(names[:-1]), names[-1])))
 
 
 def _open_plants(path: Path, said: PlantsAlone) -> Opened:

@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from spadework.cli.screen import console, write_data
+from spadework.errors import BookFaults
 from spadework.quantity import Grade
 
 if TYPE_CHECKING:
@@ -98,9 +99,12 @@ def _knowledge(book: Path | None) -> Knowledge:
 
     if book is None:
         return load()
-    from spadework.records.read import read_book
+    from spadework.cli.named_rows import check_whole_book
 
-    settings = read_book(book).settings
+    read, faults = check_whole_book(book)
+    if read is None:
+        raise BookFaults(faults)
+    settings = read.settings
     knowledge = with_overrides(load(), settings.overrides)
     rows = {**knowledge.rows, **{row.id: row for row in _local_targets(settings)}}
     return dataclasses.replace(knowledge, rows=rows)

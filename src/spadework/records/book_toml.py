@@ -20,7 +20,7 @@ from spadework.records.refusal import one_line, quoted
 from spadework.records.types import TABLES, CountingUnit, LocalTarget, Settings
 from spadework.records.units import MEASURES
 
-__all__ = ["BOOK_FILE", "BOOK_MEASURES", "read_settings", "settings_text"]
+__all__ = ["BOOK_FILE", "BOOK_MEASURES", "line_of", "read_settings", "settings_text"]
 
 BOOK_FILE = "book.toml"
 
@@ -52,7 +52,7 @@ class _Key:
 def read_settings(data: bytes) -> tuple[Settings | None, list[Fault]]:
     """Read the settings; every fault is collected. None where the file cannot be parsed or a must is missing."""
     try:
-        text = re.sub(r"\r\n?", "\n", decode(data, BOOK_FILE))
+        text = _text_of(data)
         document = tomllib.loads(text)
     except RecordError as error:
         return None, [error.fault]
@@ -279,6 +279,15 @@ _KEYS: Mapping[str, Mapping[str, _Key]] = {
     "degree_days": {"method": _Key("degree_day_method", _text)},
 }
 _SECTIONS = ("book", "units", "files", "dates", "schemes", "local_target", "sampling", "degree_days", "overrides")
+
+
+def line_of(data: bytes, path: tuple[str, ...]) -> int | None:
+    """Return the line of book.toml on which a setting stands; None where it is written in a way that hides it."""
+    return _line_of(_text_of(data), path)
+
+
+def _text_of(data: bytes) -> str:
+    return re.sub(r"\r\n?", "\n", decode(data, BOOK_FILE))
 
 
 def _line_of(text: str, path: tuple[str, ...]) -> int | None:
