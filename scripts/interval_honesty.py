@@ -1,7 +1,8 @@
 """Is the verdict as sure as it says? Simulate fields with a known truth, dig them, and count.
 
 Every field has plants clustered in stops, overdispersed nodule counts, plants that differ in their red share,
-five nodules cut a plant, and in one field of three count classes instead of counts. Its true share of
+five nodules cut on every plant, on three or on one
+plant a stop, and in one field of three count classes instead of counts. Its true share of
 adequate plants follows from the same distributions by numerical integration. Printed and written to
 ``docs/interval-honesty.md``: how often the 90 % interval of the share holds the truth, by plan and by degree of
 clustering, and how often a class told with some probability is the true one.
@@ -31,7 +32,9 @@ TARGETS = (10, 50)
 CLASS_LOW = np.array([0, 1, 6, 11, 21, 51])
 CLASS_HIGH = np.array([0, 5, 10, 20, 50, np.inf])
 CUT = 5
+CUTTING = {"every plant": 1_000, "three plants a stop": 3, "one plant a stop": 1}
 LEVEL = 0.90
+BLOCKS = 6  # each kind of cutting twice, count classes in one block of three
 
 
 @dataclass(frozen=True)
@@ -67,7 +70,7 @@ def draw_field(rng: np.random.Generator, spread: float) -> Field:
     )
 
 
-def dig(rng: np.random.Generator, field: Field, stops: int, plants: int, *, classes: bool):
+def dig(rng: np.random.Generator, field: Field, stops: int, plants: int, *, classes: bool, cut_plants: int):
     """Dig ``plants`` plants at each of ``stops`` stops and write down what an adviser would."""
     stop = np.repeat(np.arange(stops), plants)
     mean = (field.mean * np.exp(field.spread * rng.standard_normal(stops)))[stop]
@@ -81,7 +84,7 @@ def dig(rng: np.random.Generator, field: Field, stops: int, plants: int, *, clas
     for count in (crown, total - crown):
         index = np.searchsorted(CLASS_LOW, count, side="right") - 1
         zones += [CLASS_LOW[index].astype(float), CLASS_HIGH[index]] if classes else [count.astype(float)] * 2
-    looked = cut > 0
+    looked = (cut > 0) & (np.tile(np.arange(plants), stops) < cut_plants)
     counts = PlantCounts(
         *zones,
         cut=np.where(looked, cut, np.nan),
@@ -101,14 +104,15 @@ def simulate(task: tuple[int, int]) -> list[tuple]:
     limits = knowledge.row("classes.share_adequate").limits
     cells = [(plan, name) for plan in PLANS for name in CLUSTERING]
     rows = []
-    for index, (plan, name) in enumerate(cells * 3):
+    for index, (plan, name) in enumerate(cells * BLOCKS):
         field = draw_field(rng, CLUSTERING[name])
-        classes = index < len(cells)
-        stop, counts = dig(rng, field, *plan, classes=classes)
+        block = index // len(cells)
+        classes, cutting = block % 3 == 0, list(CUTTING)[block // 2]
+        stop, counts = dig(rng, field, *plan, classes=classes, cut_plants=CUTTING[cutting])
         reading = read_plants(counts, target=field.target, more_than=False, prior_red_correlation=red_correlation)
-        share = field_share(stop=stop, chance=reading.adequate, prior_correlation=correlation)
+        share = field_share(stop=stop, chance=reading.chances, prior_correlation=correlation)
         low, high = share.interval(LEVEL)
-        rows.append((plan, name, classes, field.true_share(), low, high, share.class_probabilities(limits)))
+        rows.append((plan, name, (classes, cutting), field.true_share(), low, high, share.class_probabilities(limits)))
     return rows
 
 
@@ -119,7 +123,8 @@ def report(rows: list[tuple], fields: int, seed: int) -> str:
     low, high = np.array([row[4] for row in rows]), np.array([row[5] for row in rows])
     held = (low <= truth) & (truth <= high)
     plans, degrees = np.array([f"{p[0]} x {p[1]}" for p, *_ in rows]), np.array([row[1] for row in rows])
-    classed = np.array([row[2] for row in rows])
+    classed = np.array([row[2][0] for row in rows])
+    cutting = np.array([row[2][1] for row in rows])
     told = np.array([row[6] for row in rows])
     is_true = np.searchsorted(limits, truth, side="right")[:, None] == np.arange(told.shape[1])
 
@@ -130,7 +135,8 @@ def report(rows: list[tuple], fields: int, seed: int) -> str:
         "",
         f"{fields} simulated fields, seed {seed}; 90 % interval of the share of plants adequate. Each field: a mean of",
         "0.15 to 6 times the target (even on the log scale), targets of 10 and 50, negative-binomial k of 1.5 to 15,",
-        "60, 85 or 95 % of nodules red with plants that differ (beta, strength 4 to 30), five nodules cut a plant, and",
+        "60, 85 or 95 % of nodules red with plants that differ (beta, strength 4 to 30), five nodules cut",
+        "on every plant, on three plants a stop or on one plant a stop (a third of the fields each), and",
         "count classes (0, 1-5, 6-10, 11-20, 21-50, over 50) instead of counts in a third of the fields. Clustering is",
         "the standard deviation between stops on the log scale: none 0, mild 0.25, moderate 0.5, strong 1.",
         "",
@@ -148,7 +154,12 @@ def report(rows: list[tuple], fields: int, seed: int) -> str:
         everything = held[plans == plan].mean()
         lines.append(f"| {plan} | " + " | ".join(f"{cell:.1%}" for cell in [*cells, everything]) + " |")
     cells = [held[degrees == name].mean() for name in CLUSTERING]
+    cut_lines = [
+        f"| {name} | {held[cutting == name].mean():.1%} | {np.mean((high - low)[cutting == name]):.2f} |"
+        for name in CUTTING
+    ]
     lines.append("| all | " + " | ".join(f"{cell:.1%}" for cell in [*cells, held.mean()]) + " |")
+    lines += ["", "## Held, by the plants cut", "", "| cut | held | mean width |", "| --- | --- | --- |", *cut_lines]
     lines += [
         "",
         "## Probability told and share true, all three classes together",
@@ -192,7 +203,7 @@ def main() -> None:
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--out", type=Path, default=Path("docs/interval-honesty.md"))
     options = parser.parse_args()
-    batch = len(PLANS) * len(CLUSTERING) * 3
+    batch = len(PLANS) * len(CLUSTERING) * BLOCKS
     batches = -(-options.fields // batch)
     with ProcessPoolExecutor(os.cpu_count()) as pool:
         rows = [row for part in pool.map(simulate, [(options.seed, n) for n in range(batches)]) for row in part]

@@ -6,6 +6,7 @@ import os
 import subprocess
 import sys
 
+import numpy as np
 import pytest
 from tests.factories import DUG, GOOD, NONE, POOR, a_dig, a_plant, a_visit, advice_on, everything, records
 
@@ -16,6 +17,7 @@ from spadework.demo import demo_book
 from spadework.errors import KnowledgeError
 from spadework.knowledge.load import load
 from spadework.knowledge.rows import Caution, Crop
+from spadework.quantity import Quantity
 from spadework.records.types import LocalTarget
 
 D = dt.date
@@ -89,13 +91,13 @@ def test_a_field_with_everything_gets_every_part():
 
 
 def test_the_last_dig_is_judged_and_earlier_ones_stand_as_a_line_each():
-    plants = (*on(D(2026, 6, 15), POOR), *on(D(2026, 6, 18), NONE), *GOOD)
+    plants = (*on(D(2026, 6, 10), POOR), *on(D(2026, 6, 16), NONE), *GOOD)
     advice = advice_on(records(plants))
     assert advice.timing.dug_on == DUG
     assert advice.verdict.leading == "adequate"
-    assert [message.values["day"] for message in advice.earlier_digs] == [D(2026, 6, 15), D(2026, 6, 18)]
+    assert [message.values["day"] for message in advice.earlier_digs] == [D(2026, 6, 10), D(2026, 6, 16)]
     first, second = (render(message) for message in advice.earlier_digs)
-    assert first.startswith("On 15 June 2026: poor, over 99 % sure;")
+    assert first.startswith("On 10 June 2026: poor, over 99 % sure;")
     assert second.endswith("no nodule cut open.")
 
 
@@ -178,3 +180,61 @@ def test_the_cautions_are_always_there():
 def test_a_scheme_that_the_book_names_wrongly_is_refused():
     with pytest.raises(KnowledgeError, match="is not a target scheme for pea"):
         advice_on(records(GOOD), target_scheme={Crop.PEA: "target.soybean.ten_any_size"})
+
+
+def test_days_that_follow_closely_are_one_visit():
+    more = tuple(row.model_copy(update={"stop": f"more {row.stop}"}) for row in on(DUG - dt.timedelta(days=2), GOOD))
+    together, apart = advice_on(records((*more, *GOOD))), advice_on(records(GOOD))
+    assert (together.verdict.plants, together.verdict.stops) == (2 * apart.verdict.plants, 2 * apart.verdict.stops)
+    assert together.earlier_digs == ()
+    assert together.timing.dug_on == DUG
+    assert np.ptp(interval(together)) < np.ptp(interval(apart))
+
+
+def interval(advice):
+    return advice.verdict.share.low, advice.verdict.share.high
+
+
+def test_a_stage_noted_later_without_plants_leaves_the_verdict_as_it_is():
+    later = DUG + dt.timedelta(days=26)
+    noted = advice_on(records(GOOD, digs=(a_dig(), a_dig(date=later, stage_bbch=79))), today=later)
+    assert noted.verdict == advice_on(records(GOOD, digs=(a_dig(),)), today=later).verdict
+    assert [message.id for message in noted.earlier_digs] == ["earlier.no_verdict"]
+
+
+def test_a_dig_too_late_does_not_put_out_the_one_at_the_right_time():
+    later = DUG + dt.timedelta(days=30)
+    digs = (a_dig(), a_dig(date=later, stage_bbch=81))
+    both = advice_on(records((*GOOD, *on(later, POOR)), digs=digs), today=later)
+    assert both.verdict.leading == "adequate"
+    assert both.timing.dug_on == DUG
+    assert [message.id for message in both.earlier_digs] == ["earlier.late_cut"]
+
+
+def test_by_number_alone_a_crop_is_never_called_well_nodulated():
+    blind = {"cut_open": None, "red_pink": None, "white": None, "green_brown": None}
+    many, few = (advice_on(records(a_visit(*[[nodules] * 10] * 3, **blind))) for nodules in (100, 10))
+    assert many.verdict.headline.id == "verdict.headline.number.adequate"
+    assert (many.sampling.settled, many.sampling.message.id) == (False, "sampling.cut_open")
+    assert many.next_step.messages[0].id == "sampling.cut_open"
+    assert few.verdict.headline.id == "verdict.headline.number.poor"
+    assert few.sampling.settled
+
+
+def test_no_figure_is_graded_better_than_what_it_rests_on():
+    advice = advice_on(everything())
+    known = load()
+    for quantity in quantities(advice):
+        grades = [known.rows[row].grade for row in quantity.sources if row in known.rows]
+        assert quantity.grade is None or not grades or quantity.grade >= max(grades), quantity
+
+
+def quantities(part):
+    if isinstance(part, Quantity):
+        yield part
+    elif isinstance(part, tuple):
+        for one in part:
+            yield from quantities(one)
+    elif hasattr(part, "__dataclass_fields__"):
+        for name in part.__dataclass_fields__:
+            yield from quantities(getattr(part, name))

@@ -83,15 +83,19 @@ def expected():
     found |= {f"timing.days.{kind}" for kind in ("filled", "normal", "missing")}
     found |= {f"timing.window.{kind}" for kind in ("opens", "opens_between", "closes", "closes_between")}
     found |= {f"verdict.headline.{when}.{name}" for when in ("early", "late") for name in (*classes.names, "none")}
+    found |= {f"verdict.headline.number.{name}" for name in classes.names}
     found |= {f"verdict.headline.{name}.{how}" for name in (*classes.names, "none") for how in ("settled", "unsettled")}
-    found |= {f"verdict.reason.{name}" for name in ("unknown", "size_unknown", "target_own", "target_judgement")}
+    found |= {
+        f"verdict.reason.{name}"
+        for name in ("unknown", "size_unknown", "target_own", "target_judgement", "counted", "counted_number")
+    }
     found |= {f"colour.{name}" for name in ("green_brown", "green_brown_late", "white", "white_early",
               "white_undated", "mostly_red", "mixed")}  # fmt: skip
     found |= {f"position.{name}" for name in ("both", "crown", "lateral", "lateral_granule",
               "lateral_inoculated")}  # fmt: skip
     found |= {f"agreement.{name}" for name in ("good", "poor")}
     found |= {f"index.{name}" for name in (*index.names, "early", "late")}
-    found |= {f"sampling.{name}" for name in ("later", "too_late")}
+    found |= {f"sampling.{name}" for name in ("later", "too_late", "settled", "patchy")}
     found |= {f"earlier.{kind}_{cut}" for kind in ("dig", "early", "late") for cut in ("cut", "not_cut")}
     gaps = ("plants", "zones", "size_class", "target", "stage_bbch", "cut_open", "sown_on", "emerged_on", "weather",
             "normals", "latitude", "vigour", "index_full", "inoculation", "second_scorer")  # fmt: skip
@@ -134,6 +138,9 @@ def many_advices():
     unseen = {"sown_on": None, "emerged_on": None}
     visits = [GOOD, POOR, NONE, thirds, a_visit(good, [3, 0, 5, 9, 2, 4, 7, 1], good), a_visit([80, 5])]
     visits += [a_visit(*[[80] * 8] * 3, **colours) for colours in (white, brown, mixed, nothing)]
+    visits += [a_visit(*[[nodules] * 8] * 3, **nothing) for nodules in (5,)] + [
+        a_visit(*[[60] * 5 + [5] * 3] * 3, **nothing)
+    ]
     visits += [a_visit(*[[80] * 8] * 3, crown_share=share) for share in (0.05, 0.95)]
     for plants, stage in itertools.product(visits, (None, 7, 14, 21, 55, 70, 79)):
         for settle_at in (0.5, 0.9999):

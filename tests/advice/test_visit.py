@@ -13,7 +13,7 @@ from spadework.records.types import SizeClass
 
 
 def visit_of(*plants):
-    return gather_visit(plants, DUG)
+    return gather_visit(plants, {DUG})
 
 
 @pytest.mark.parametrize("seed", [1, 2, 3])
@@ -68,7 +68,7 @@ def test_the_same_number_in_two_stops_is_two_plants():
 def test_only_the_rows_of_the_day_are_gathered():
     other_day = a_plant(date=DUG.replace(day=1))
     assert visit_of(a_plant(), other_day).rows == (a_plant(),)
-    assert gather_visit([other_day], DUG).rows == ()
+    assert gather_visit([other_day], {DUG}).rows == ()
 
 
 @pytest.mark.parametrize(
@@ -131,6 +131,6 @@ def test_counts_keep_what_a_class_leaves_open():
 
 
 def test_the_visit_of_the_factory_is_what_it_says():
-    visit = gather_visit(a_visit([3, 0], [7]), DUG)
+    visit = gather_visit(a_visit([3, 0], [7]), {DUG})
     assert (visit.stops, len(visit.plants)) == (("1", "2"), 3)
     assert [str(row.crown_nodules) for row in visit.rows] == ["2", "0", "4"]

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from spadework.agronomy.sampling import further_digging
-from spadework.agronomy.scoring.share import CORRELATIONS, SHARES, share_posterior
+from spadework.agronomy.scoring.share import CORRELATIONS, SHARES, field_share
 from spadework.errors import DomainError
 
 LIMITS = [0.5, 0.7]
@@ -13,7 +13,7 @@ LIMITS = [0.5, 0.7]
 def posterior(*adequate_of_ten):
     adequate = np.concatenate([[1.0] * yes + [0.0] * (10 - yes) for yes in adequate_of_ten])
     stop = np.repeat(np.arange(len(adequate_of_ten)), 10)
-    return share_posterior(stop=stop, adequate=adequate, poor=1 - adequate, prior_correlation=0.15)
+    return field_share(stop=stop, chance=adequate, prior_correlation=0.15)
 
 
 def dig(share, **changes):

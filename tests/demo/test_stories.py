@@ -42,7 +42,9 @@ ANSWERS = {
     ),
     "borderline with few plants": Answer(IN, "poor.unsettled", "too_few", never=("sampling.border",)),
     "patch in a wet hole": Answer(IN, "patchy.any", "patchy", says=("patch.found",)),
-    "laterals only": Answer(IN, *BAD, says=("position.lateral_inoculated", "colour.mostly_red")),
+    "laterals only": Answer(
+        IN, "poor.unsettled", "dig_more", says=("position.lateral_inoculated", "colour.mostly_red")
+    ),
     "crown and laterals": Answer(IN, *GOOD, says=("position.both",), never=("position.lateral",)),
     "white inside, too early": Answer(
         LOOK, says=("timing.first_look.not_means", "colour.white_early"), never=("verdict.headline",)
@@ -56,18 +58,18 @@ ANSWERS = {
     "cold spring": Answer(
         LOOK, "early.poor", "later", says=("timing.cold", "colour.white_early", "index.early"), never=("index.failing",)
     ),
-    "count classes": Answer(IN, *GOOD, says=("reason.doubtful",)),
-    "some plants uncut": Answer(IN, "adequate.unsettled", "dig_more", says=("reason.doubtful", "colour.mostly_red"),
+    "count classes": Answer(IN, "adequate.unsettled", "dig_more", says=("reason.doubtful",)),
+    "some plants uncut": Answer(IN, *GOOD, says=("reason.doubtful", "colour.mostly_red"),
                                 never=("verdict.reason.number_only", "missing.cut_open")),
     "clusters counted": Answer(IN, *GOOD, says=("reason.target_judgement", "index.effective")),
     "nothing cut open": Answer(
-        IN, "adequate.unsettled", "dig_more", says=("reason.number_only", "colour.not_cut", "missing.cut_open")
+        IN, "number.adequate", "cut_open", says=("reason.number_only", "colour.not_cut", "missing.cut_open")
     ),
     "two scorers agree": Answer(IN, "borderline.unsettled", "border", says=("agreement.good",)),
     "high nitrate": Answer(IN, *BAD, says=("colour.mostly_red", "index.doubtful")),
     "poor host": Answer(IN, says=("missing.target", "missing.index_full"), never=("verdict.", "index.")),
     "treated seed": Answer(IN, *BAD, says=("position.lateral_inoculated",)),
-    "no weather station": Answer("unknown", "poor.unsettled", "too_few", says=("timing.unknown.headline",
+    "no weather station": Answer("unknown", "adequate.unsettled", "too_few", says=("timing.unknown.headline",
                                  "reason.one_stop", "missing.weather", "missing.emerged_on", "missing.stage_bbch")),
     "very many plants": Answer(IN, *GOOD, says=("index.effective",)),
     "second dig a week later": Answer(IN, "adequate.unsettled", "dig_more", says=("earlier.dig_cut",)),

@@ -32,7 +32,6 @@ def said() -> dict[str, FieldAdvice]:
         ("stage seen overrides the calendar", "adequate"),
         ("poor on new land without inoculant", "poor"),
         ("none at all", "poor"),
-        ("laterals only", "poor"),
         ("few clusters", "poor"),
         ("dry seedbed", "poor"),
         ("acid soil", "poor"),

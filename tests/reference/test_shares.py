@@ -12,7 +12,7 @@ from tests.reference.published import as_printed, cases
 
 from spadework.advice.field import advise
 from spadework.agronomy.binomial import design_effect, jeffreys_interval, most_where_none_found, plants_for_share
-from spadework.agronomy.scoring.share import CORRELATIONS, SHARES, share_posterior, stop_log_likelihood
+from spadework.agronomy.scoring.share import CORRELATIONS, SHARES, field_share, stop_log_likelihood
 from spadework.knowledge.load import load
 from spadework.knowledge.rows import Crop
 from spadework.records.types import CountRange, FieldRecords, FieldRow, PlantRow, Settings
@@ -122,11 +122,8 @@ def test_our_beta_binomial_posterior_lies_around_it(case, prior):
     adequate = np.concatenate(
         [np.tile([1.0] * seen + [0.0] * (case["trials"] - seen), often) for seen, often in enumerate(times)]
     )
-    posterior = share_posterior(
-        stop=np.repeat(np.arange(sum(times)), case["trials"]),
-        adequate=adequate,
-        poor=1 - adequate,
-        prior_correlation=prior,
+    posterior = field_share(
+        stop=np.repeat(np.arange(sum(times)), case["trials"]), chance=adequate, prior_correlation=prior
     )
     assert posterior.mean == pytest.approx(float(case["mean"]), abs=0.0017)
     assert posterior.correlation == pytest.approx(float(case["correlation"]), abs=0.006)

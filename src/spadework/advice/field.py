@@ -26,7 +26,8 @@ __all__ = ["advise"]
 def advise(records: FieldRecords, settings: Settings, knowledge: Knowledge, today: dt.date) -> FieldAdvice:
     """Say of one field what its records allow: when, how well, how sure, and what is missing.
 
-    The last dig up to ``today`` is judged; earlier ones stand as one line each. The same records, settings,
+    The last visit at the right time is judged; the others stand as one line each, and days that follow each other
+    closely are one visit. The same records, settings,
     knowledge and day give the same value, whatever the order of the rows. Overrides of the book are already in
     ``knowledge`` (``knowledge.load.with_overrides``).
 
@@ -35,10 +36,11 @@ def advise(records: FieldRecords, settings: Settings, knowledge: Knowledge, toda
     KnowledgeError
         If the book names a scheme that does not exist or belongs to another crop.
     """
-    dates = {row.date for row in records.digs} | {row.date for row in records.plants}
-    days: list[dt.date | None] = [day for day in sorted(dates) if day <= today]
-    read = [_read_dig(records, day, settings, knowledge, today) for day in days or [None]]
-    last = read[-1]
+    same_visit = dt.timedelta(days=knowledge.figure("planning.same_visit_days").central)
+    read = [
+        _read_dig(records, days, settings, knowledge, today) for days in _visits(records, today, same_visit) or [()]
+    ]
+    last = _to_judge(read)
     settle_at = settle_at_of(settings, knowledge)
     index = None
     if last.visit is not None:
@@ -53,7 +55,7 @@ def advise(records: FieldRecords, settings: Settings, knowledge: Knowledge, toda
             settle_at=settle_at,
             seed=settings.seed,
         )
-    earlier = tuple(_in_one_line(dig) for dig in read[:-1])
+    earlier = tuple(_in_one_line(dig) for dig in read if dig is not last)
     cautions = tuple(Message(row.message, sources=(row.id,)) for row in knowledge.of(Caution))
     return FieldAdvice(
         field=records.field.field,
@@ -91,6 +93,26 @@ def advise(records: FieldRecords, settings: Settings, knowledge: Knowledge, toda
     )
 
 
+def _visits(records: FieldRecords, today: dt.date, same_visit: dt.timedelta) -> list[tuple[dt.date, ...]]:
+    """Days with plants or a dig up to today; days with plants that follow each other closely are one visit."""
+    with_plants = {row.date for row in records.plants if row.date <= today}
+    visits: list[tuple[dt.date, ...]] = []
+    for day in sorted(with_plants | {row.date for row in records.digs if row.date <= today}):
+        before = visits[-1] if visits else ()
+        if before and day in with_plants and before[-1] in with_plants and day - before[-1] <= same_visit:
+            visits[-1] = (*before, day)
+        else:
+            visits.append((day,))
+    return visits
+
+
+def _to_judge(read: list[_Dig]) -> _Dig:
+    """The last visit with plants at the right time, else the last with plants, else the last there is."""
+    with_plants = [dig for dig in read if dig.visit is not None]
+    in_time = [dig for dig in with_plants if dig.timing.in_time]
+    return (in_time or with_plants or read)[-1]
+
+
 @dataclass(frozen=True)
 class _Dig:
     """One dig read: what there is of it."""
@@ -107,15 +129,18 @@ class _Dig:
 
 
 def _read_dig(
-    records: FieldRecords, day: dt.date | None, settings: Settings, knowledge: Knowledge, today: dt.date
+    records: FieldRecords, days: tuple[dt.date, ...], settings: Settings, knowledge: Knowledge, today: dt.date
 ) -> _Dig:
-    dig = next((row for row in records.digs if row.date == day), None)
+    day = days[-1] if days else None
+    digs = sorted((row for row in records.digs if row.date in days), key=lambda row: row.date)
+    dig = digs[-1] if digs else None
+    stages = [row.stage_bbch for row in digs if row.stage_bbch is not None]
     timing = timing_of(
         records,
         settings=settings,
         knowledge=knowledge,
         dug_on=day,
-        stage_seen=None if dig is None else dig.stage_bbch,
+        stage_seen=stages[-1] if stages else None,
         today=today,
     )
     counted = None if dig is None else dig.counting_unit
@@ -123,7 +148,7 @@ def _read_dig(
         target = target_in_force(crop=records.field.crop, counted=counted, settings=settings, knowledge=knowledge)
     except NotAnswerable:
         target = None
-    visit = gather_visit(records.plants, day) if day is not None else None
+    visit = gather_visit(records.plants, days) if days else None
     visit = visit if visit is not None and visit.rows else None
     settle_at = settle_at_of(settings, knowledge)
     scored = verdict = readings = None

@@ -23,7 +23,10 @@ _SPREAD = ("vigour_sd", "abundance_sd", "position_sd", "total_sd")
 def index_of(
     visit: Visit, *, target: TargetInForce | None, counted: str, knowledge: Knowledge, timing: Timing
 ) -> ThreeFactorIndex | None:
-    """The index of a visit; None where no plant has a vigour score, or no number is known to make full marks.
+    """The index of a visit.
+
+    None where no plant has a vigour score, no number is known to make full marks, or nodules were there and none was
+    cut open.
 
     Clusters make full marks at the number of common practice, single nodules at the target in force. Of a dig at the
     wrong time the message tells no class.
@@ -40,6 +43,9 @@ def index_of(
         more_than=False,
         prior_red_correlation=knowledge.figure("red.plant_correlation").central,
     )
+    bare = not np.any(reading.crown + reading.lateral > 0)
+    if reading.red is None and not bare:
+        return None
     red = np.where(np.isnan(reading.red_share), 1.0, reading.red_share)
     index = field_index(
         stop=visit.stop_of_plant,

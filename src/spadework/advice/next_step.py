@@ -20,22 +20,26 @@ def next_step_of(
     waiting = timing.dug_on is None or timing.state in _EARLY
     messages = []
     if verdict is not None and sampling is not None and not waiting:
-        messages.append(_after_verdict(verdict, sampling))
+        messages.append(_after_verdict(verdict, sampling, closed=closed))
+        if timing.state == "unknown":
+            messages.append(Message("next.date_the_dig"))
     unsettled = verdict is not None and sampling is not None and not sampling.settled
     dig_again = not closed and (waiting or _plants_would_help(verdict, sampling))
     if closed and (waiting or (unsettled and timing.in_time)):
         messages.append(Message("next.closed"))
     elif dig_again:
-        messages += _by_when(timing, today)
+        messages += _by_when(timing, today) or ([Message("sampling.later")] if timing.state in _EARLY else [])
     if has_plants and verdict is None:
         messages.append(Message("next.add_records"))
     return NextStep(messages=tuple(messages), dig_again=dig_again)
 
 
-def _after_verdict(verdict: Verdict, sampling: Sampling) -> Message:
+def _after_verdict(verdict: Verdict, sampling: Sampling, *, closed: bool) -> Message:
     """The step that a verdict calls for: more plants where it is open, the cause where the crop is short."""
     if verdict.patch is not None or not sampling.settled or sampling.message.id == "sampling.too_late":
         return sampling.message
+    if closed and verdict.leading == verdict.classes[0].name:
+        return Message("next.look_for_cause_late")
     worst, best = verdict.classes[0].name, verdict.classes[-1].name
     kind = {worst: "look_for_cause", best: "nothing_to_mend"}.get(verdict.leading, "look_at_weak_plants")
     return Message(f"next.{kind}")

@@ -40,7 +40,11 @@ def sampling_of(
 
     further = look_ahead(most_stops, knowledge.figure("planning.assurance").central)
     few = _stops_short_of_usual(verdict, usual=int(knowledge.figure("planning.stops").central), per_stop=per_stop)
-    too_few = not further.settled and further.stops is None and few > 0
+    # By number alone a crop may be called short, but never well nodulated: colour can only make it worse.
+    by_number = verdict.by_number_only and verdict.leading != verdict.classes[0].name
+    if by_number:
+        further = FurtherDigging(settled=False, stops=None, plants=None, assurance=0.0)
+    too_few = not by_number and not further.settled and further.stops is None and few > 0
     if too_few:
         assurance = look_ahead(few, 1.0).assurance
         further = FurtherDigging(settled=False, stops=few, plants=few * per_stop, assurance=assurance)
@@ -80,7 +84,7 @@ def sampling_of(
             grade=worst_grade(precision.grade, correlation.grade or precision.grade),
         ),
         message=_message(
-            share, verdict, timing, further, most_stops=most_stops, too_few=too_few,
+            share, verdict, timing, further, most_stops=most_stops, too_few=too_few, by_number=by_number,
         ),
     )  # fmt: skip
 
@@ -102,6 +106,7 @@ def _message(
     *,
     most_stops: int,
     too_few: bool,
+    by_number: bool,
 ) -> Message:
     sources: tuple[str, ...] = ("planning.settle_at", "planning.stop_correlation")
     if not further.settled:
@@ -109,10 +114,11 @@ def _message(
     wrong_time = {"too_early": "later", "first_look": "later", "too_late": "too_late"}.get(timing.state)
     if wrong_time is not None:
         return Message(f"sampling.{wrong_time}", sources=sources)
-    if verdict.patch is not None:
-        return Message("sampling.patchy", sources=("planning.patch_p", *sources))
-    if further.settled:
-        return Message("sampling.settled", sources=sources)
+    if by_number:
+        return Message("sampling.cut_open", sources=("statement.colour.pink_red", *sources))
+    if verdict.patch is not None or further.settled:
+        plain, more = ("settled", ()) if verdict.patch is None else ("patchy", ("planning.patch_p",))
+        return Message(f"sampling.{plain}", sources=(*more, *sources))
     # A share of draws is never told as a certainty.
     chance = min(max(further.assurance, 0.001), 0.999)
     values: dict[str, Scalar] = {"plants": further.plants, "stops": further.stops, "assurance": chance}

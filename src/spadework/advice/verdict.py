@@ -30,16 +30,22 @@ _NONE_LEVEL = 0.95
 class Scored:
     """One visit read against one target: a reading of every scoring, and values of every plant.
 
-    ``chance`` (of being adequate) and ``effective`` have shape (plants,), NaN where unknown. ``share`` is
-    None when nothing is known of any plant.
+    ``chances`` (of being adequate) has shape (points, plants), one row a point of the visit's red share;
+    ``chance`` is their mean and ``effective`` the effective nodules, shape (plants,); NaN where unknown. ``share``
+    is None when nothing is known of any plant.
     """
 
     visit: Visit
     target: TargetInForce
     reading: PlantReading
-    chance: Floats
+    chances: Floats
     effective: Floats
     share: SharePosterior | None
+
+    @property
+    def chance(self) -> Floats:
+        """Chance of each plant over all points."""
+        return np.asarray(self.chances.mean(axis=0))
 
 
 def score_visit(visit: Visit, *, target: TargetInForce, knowledge: Knowledge) -> Scored:
@@ -50,16 +56,16 @@ def score_visit(visit: Visit, *, target: TargetInForce, knowledge: Knowledge) ->
         more_than=target.comparison == "more_than",
         prior_red_correlation=knowledge.figure("red.plant_correlation").central,
     )
-    chance = visit.by_plant(reading.adequate)
+    chances = np.array([visit.by_plant(point) for point in reading.chances])
     return Scored(
         visit=visit,
         target=target,
         reading=reading,
-        chance=chance,
+        chances=chances,
         effective=visit.by_plant(reading.effective),
         share=field_share(
             stop=visit.stop_of_plant,
-            chance=chance,
+            chance=chances,
             prior_correlation=knowledge.figure("planning.stop_correlation").central,
         ),
     )
@@ -77,7 +83,8 @@ def verdict_of(
     classes = knowledge.row("classes.share_adequate")
     assert isinstance(classes, Classes)  # noqa: S101 - ids of that name are held to that table by a test
     probabilities = share.class_probabilities(classes.limits)
-    nothing_found = bool(np.nansum(visit.by_plant(scored.reading.crown + scored.reading.lateral)) == 0)
+    nothing_found = not np.any(visit.counts(counted_sizes="any_size").low > 0)
+    by_number_only = scored.reading.red is None and not nothing_found
     best = int(np.argmax(probabilities))
     leading, probability = classes.names[best], float(probabilities[best])
     patch = _patch(scored, knowledge=knowledge, level=level, seed=seed)
@@ -90,7 +97,7 @@ def verdict_of(
         high=high,
         level=level,
         sources=used,
-        grade=worst_grade(target.grade, classes.grade),
+        grade=_grade_of(used, scored, knowledge),
     )
     known = ~np.isnan(scored.chance)
     return Verdict(
@@ -106,11 +113,12 @@ def verdict_of(
         leading=leading,
         probability=probability,
         none_found=nothing_found,
-        by_number_only=scored.reading.red is None and not nothing_found,
+        by_number_only=by_number_only,
         headline=_headline(
             "none" if nothing_found else leading,
             probability,
             timing=timing,
+            by_number_only=by_number_only,
             patch=patch,
             limits=classes.limits,
             settle_at=settle_at,
@@ -126,6 +134,13 @@ def verdict_of(
     )
 
 
+def _grade_of(rows: tuple[str, ...], scored: Scored, knowledge: Knowledge) -> Grade:
+    """The weakest grade of the rows; the book's own target brings its own."""
+    return worst_grade(
+        *(scored.target.grade if row == scored.target.scheme else knowledge.row(row).grade for row in rows)
+    )
+
+
 def _rows_used(scored: Scored, classes: str) -> tuple[str, ...]:
     rows = [scored.target.scheme, classes, "planning.stop_correlation", "planning.interval_level"]
     if scored.reading.red is not None:
@@ -138,6 +153,7 @@ def _headline(
     probability: float,
     *,
     timing: Timing,
+    by_number_only: bool,
     patch: Patch | None,
     limits: tuple[float, ...],
     settle_at: float,
@@ -151,6 +167,8 @@ def _headline(
     if patch is not None:
         return Message("verdict.headline.patchy.any", patch.message.values, sources)
     state = "settled" if probability >= settle_at else "unsettled"
+    if by_number_only:
+        found, state = "number", found
     lower, upper = limits
     return Message(
         f"verdict.headline.{found}.{state}",
@@ -172,9 +190,10 @@ def _reasons(
     known = ~np.isnan(chance)
     plants = int(known.sum())
     words = {"at_least": "at least {:g}", "more_than": "more than {:g}"}[target.comparison].format(target.value)
+    by_number = scored.reading.red is None and not nothing_found
     reasons = [
         Message(
-            "verdict.reason.counted",
+            f"verdict.reason.{'counted_number' if by_number else 'counted'}",
             {
                 "adequate": float(np.nansum(chance)),
                 "plants": plants,
@@ -189,7 +208,7 @@ def _reasons(
             sources=used,
         ),
     ]
-    if scored.reading.red is None and not nothing_found:
+    if by_number:
         reasons.append(Message("verdict.reason.number_only"))
     if nothing_found:
         upper = most_where_none_found(plants=plants, level=_NONE_LEVEL)
@@ -257,7 +276,7 @@ def _share_of_stops(scored: Scored, stops: tuple[int, ...], *, knowledge: Knowle
     here = np.isin(scored.visit.stop_of_plant, stops)
     posterior = field_share(
         stop=scored.visit.stop_of_plant[here],
-        chance=scored.chance[here],
+        chance=scored.chances[:, here],
         prior_correlation=knowledge.figure("planning.stop_correlation").central,
     )
     assert posterior is not None  # noqa: S101 - callers pass stops with known plants
@@ -268,8 +287,8 @@ def _share_of_stops(scored: Scored, stops: tuple[int, ...], *, knowledge: Knowle
         low=low,
         high=high,
         level=level,
-        sources=(scored.target.scheme, "planning.stop_correlation"),
-        grade=scored.target.grade,
+        sources=(used := (scored.target.scheme, "planning.stop_correlation", "planning.interval_level")),
+        grade=_grade_of(used, scored, knowledge),
     )
 
 
@@ -285,7 +304,7 @@ def _stop_summaries(
                 stop=name,
                 plants=int(np.count_nonzero(scored.visit.stop_of_plant == number)),
                 adequate=float(scored.chance[here].sum()) if known else None,
-                share=_stop_share(scored.chance[here], level) if known else None,
+                share=_stop_share(scored, here, knowledge, level) if known else None,
                 mean_effective=float(scored.effective[here].mean()) if known else None,
                 in_patch=None if patch is None else "poor" if name in patch.poor_stops else "good",
             )
@@ -293,11 +312,21 @@ def _stop_summaries(
     return tuple(summaries)
 
 
-def _stop_share(chance: Floats, level: float) -> Quantity:
+def _stop_share(scored: Scored, here: NDArray[np.bool_], knowledge: Knowledge, level: float) -> Quantity:
     """Share adequate at one stop as it was dug: the plants there are the sample, nothing is said of the field."""
+    chance = scored.chance[here]
     low, high = jeffreys_interval(float(chance.sum()), len(chance), level)
     value = float(chance.mean())
-    return Quantity(value=value, unit="1", low=min(low, value), high=max(high, value), level=level)
+    used = (scored.target.scheme, "planning.interval_level")
+    return Quantity(
+        value=value,
+        unit="1",
+        low=min(low, value),
+        high=max(high, value),
+        level=level,
+        sources=used,
+        grade=_grade_of(used, scored, knowledge),
+    )
 
 
 def _mean_effective(scored: Scored, *, knowledge: Knowledge, level: float) -> Quantity:
@@ -319,4 +348,5 @@ def _mean_effective(scored: Scored, *, knowledge: Knowledge, level: float) -> Qu
         high=max(high, float(values.mean())),
         level=level,
         sources=(spread, "planning.stop_correlation"),
+        grade=Grade.JUDGEMENT,
     )

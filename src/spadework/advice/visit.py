@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import re
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -35,6 +35,8 @@ class Visit:
 
     def by_plant(self, values: Floats) -> Floats:
         """Mean over the scorers of each plant, of a value given for each scoring; NaN where nobody knows."""
+        if values.ndim == 2:
+            return np.array([self.by_plant(row) for row in values])
         known = ~np.isnan(values)
         sums = np.bincount(self.plant_of_row, np.where(known, values, 0.0), minlength=len(self.plants))
         times = np.bincount(self.plant_of_row, known, minlength=len(self.plants))
@@ -65,19 +67,19 @@ def is_bare(row: PlantRow) -> bool:
     return all(count is not None and count.high == 0 for count in (row.crown_nodules, row.lateral_nodules))
 
 
-def gather_visit(plants: Sequence[PlantRow], date: dt.date) -> Visit:
-    """Collect the rows of one day."""
+def gather_visit(plants: Sequence[PlantRow], days: Collection[dt.date]) -> Visit:
+    """Collect the rows of one visit, which may take several days; a stop keeps its name, a plant is one of its day."""
     rows = sorted(
-        (row for row in plants if row.date == date),
-        key=lambda row: (_natural(row.stop), _natural(row.plant), row.scorer or "", row.model_dump_json()),
+        (row for row in plants if row.date in days),
+        key=lambda row: (_natural(row.stop), row.date, _natural(row.plant), row.scorer or "", row.model_dump_json()),
     )
-    keys = [(row.stop, row.plant) for row in rows]
+    keys = [(row.stop, row.plant if len(days) == 1 else f"{row.plant} on {row.date}") for row in rows]
     names = list(dict.fromkeys(keys))
     stops = list(dict.fromkeys(stop for stop, _ in names))
     index = {key: number for number, key in enumerate(names)}
     stop_index = {stop: number for number, stop in enumerate(stops)}
     return Visit(
-        date=date,
+        date=max(days),
         rows=tuple(rows),
         stops=tuple(stops),
         plants=tuple(names),

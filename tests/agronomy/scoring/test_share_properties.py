@@ -4,7 +4,7 @@ import numpy as np
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from spadework.agronomy.scoring.share import share_posterior
+from spadework.agronomy.scoring.share import field_share
 
 LIMITS = [0.5, 0.7]
 
@@ -18,7 +18,7 @@ def visits(draw):
 
 
 def share(stop, chance):
-    return share_posterior(stop=stop, adequate=chance, poor=1 - chance, prior_correlation=0.15)
+    return field_share(stop=stop, chance=chance, prior_correlation=0.15)
 
 
 @given(visits(), st.randoms(use_true_random=False))

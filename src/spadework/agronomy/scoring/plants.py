@@ -14,15 +14,18 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.special import betainc, betaln, gammaln
 
-from spadework.agronomy.scoring.share import SHARES, SharePosterior, correlation_prior, log_likelihood_of
+from spadework.agronomy.scoring.share import CORRELATIONS, SHARES, SharePosterior, correlation_prior, log_likelihood_of
 from spadework.errors import DomainError
 
 __all__ = ["ColourShare", "PlantCounts", "PlantReading", "colour_share", "read_plants"]
 
 Floats = NDArray[np.float64]
 
+_RED_POINTS = 8
+"""Points at which the posterior of the visit's red share is taken."""
+
 _OPEN_CLASS_FACTOR = 4.0
-"""An open class (over 50) is taken to end at this many times its lower bound, or the largest count seen."""
+"""An open class (over 50) is taken to end at this many times its lower bound, and 10 above it at least."""
 
 
 @dataclass(frozen=True)
@@ -81,30 +84,43 @@ class ColourShare:
         """Posterior mean of the share [1]."""
         return self.posterior.mean
 
-    @property
-    def shape(self) -> tuple[float, float]:
-        """Parameters of the beta distribution between plants."""
-        correlation = float(np.clip(self.posterior.correlation, 0.01, 0.9))
-        strength = (1 - correlation) / correlation
-        return self.mean * strength, (1 - self.mean) * strength
+    def shapes(self, points: int) -> list[tuple[float, float]]:
+        """Parameters of the beta distribution between plants, at equally likely points of the posterior of its mean."""
+        by_share = self.posterior.weights.sum(axis=0)
+        running = np.concatenate([[0.0], np.cumsum(by_share)])
+        edges = np.linspace(0.0, running[-1], points + 1)
+        inside = np.clip(edges[1:, None], running[:-1], running[1:]) - np.clip(
+            edges[:-1, None], running[:-1], running[1:]
+        )
+        part = inside / np.maximum(by_share, 1e-300)
+        mean = inside @ SHARES / inside.sum(axis=1)
+        correlation = part @ (self.posterior.weights.T @ CORRELATIONS) / inside.sum(axis=1)
+        strength = 1 / np.clip(correlation, 0.01, 0.9) - 1
+        return [(float(m * s), float((1 - m) * s)) for m, s in zip(mean, strength, strict=True)]
 
 
 @dataclass(frozen=True)
 class PlantReading:
     """What a visit says of each scoring.
 
-    ``adequate`` is the probability that the plant is adequate: 0 or 1 where certain, NaN where either zone was
-    not counted, for its total is then unknown. ``effective`` are its expected effective nodules by the plain
+    ``chances``, shape (points, scorings), is the probability that the plant is adequate at each equally likely point
+    of the visit's red share: 0 or 1 where certain, NaN where either zone was not counted, for its total is then
+    unknown. ``effective`` are its expected effective nodules by the plain
     rule, count x red share of those cut; ``crown`` and ``lateral`` the expected counts of the zones; ``red`` is
     None when nothing was cut.
     """
 
-    adequate: Floats
+    chances: Floats
     effective: Floats
     crown: Floats
     lateral: Floats
     red_share: Floats
     red: ColourShare | None
+
+    @property
+    def adequate(self) -> Floats:
+        """Probability that each plant is adequate, over all points."""
+        return np.asarray(self.chances.mean(axis=0))
 
 
 def colour_share(*, cut: Floats, seen: Floats, prior_correlation: float) -> ColourShare | None:
@@ -159,7 +175,6 @@ def read_plants(counts: PlantCounts, *, target: float, more_than: bool, prior_re
     crown_known = (counts.crown_low > 0) | np.isfinite(counts.crown_high)
     lateral_known = (counts.lateral_low > 0) | np.isfinite(counts.lateral_high)
     known = crown_known & lateral_known
-    adequate = np.full(low.shape, np.nan)
     crown, lateral = (
         _expected_zone(counts.crown_low, counts.crown_high),
         _expected_zone(counts.lateral_low, counts.lateral_high),
@@ -168,21 +183,35 @@ def read_plants(counts: PlantCounts, *, target: float, more_than: bool, prior_re
 
     classed = np.flatnonzero(known & (low < high))
     numbers, weights = _total_weights(counts, low, high, known, classed)
-    reach = _reach(numbers, cut, seen_red, needed, None if red is None else red.shape)
-    adequate[known] = np.clip((weights * reach).sum(axis=1), 0.0, 1.0)[known]
+    shapes = [None] if red is None else red.shapes(_RED_POINTS)
+    chances = np.array(
+        [np.clip((weights * _reach(numbers, cut, seen_red, needed, shape)).sum(axis=1), 0.0, 1.0) for shape in shapes]
+    )
     total[classed] = (weights @ numbers)[classed]
-    scale = np.divide(total, crown + lateral, out=np.ones_like(total), where=(crown + lateral) > 0)
+    crown, lateral = _as_expected(crown, lateral, total, counts, known)
     share = np.divide(seen_red, cut, out=np.full(cut.shape, 1.0 if red is None else red.mean), where=cut > 0)
-    adequate = np.where(counts.eligible == 0, 0.0, np.where(np.isnan(counts.eligible), np.nan, adequate))
+    chances = np.where(known, chances, np.nan)
+    chances = np.where(counts.eligible == 0, 0.0, np.where(np.isnan(counts.eligible), np.nan, chances))
     effective = np.where(known, total * share, np.nan)
     return PlantReading(
-        adequate=adequate,
+        chances=chances,
         effective=np.where(counts.eligible == 0, 0.0, np.where(np.isnan(counts.eligible), np.nan, effective)),
-        crown=np.where(crown_known, crown * np.where(known, scale, 1.0), np.nan),
-        lateral=np.where(lateral_known, lateral * np.where(known, scale, 1.0), np.nan),
+        crown=np.where(crown_known, crown, np.nan),
+        lateral=np.where(lateral_known, lateral, np.nan),
         red_share=share if red is not None else np.full(share.shape, np.nan),
         red=red,
     )
+
+
+def _as_expected(
+    crown: Floats, lateral: Floats, total: Floats, counts: PlantCounts, known: NDArray[np.bool_]
+) -> tuple[Floats, Floats]:
+    """Bring zones given as classes to the expected total; a zone that was counted stays as it was counted."""
+    crown_classed, lateral_classed = counts.crown_low < counts.crown_high, counts.lateral_low < counts.lateral_high
+    rest = total - np.where(crown_classed, 0.0, crown) - np.where(lateral_classed, 0.0, lateral)
+    classed = np.where(crown_classed, crown, 0.0) + np.where(lateral_classed, lateral, 0.0)
+    scale = np.divide(np.maximum(rest, 0.0), classed, out=np.ones_like(total), where=known & (classed > 0))
+    return np.where(crown_classed, crown * scale, crown), np.where(lateral_classed, lateral * scale, lateral)
 
 
 def _expected_zone(low: Floats, high: Floats) -> Floats:

@@ -26,7 +26,6 @@ __all__ = [
     "correlation_prior",
     "field_share",
     "log_likelihood_of",
-    "share_posterior",
     "stop_log_likelihood",
 ]
 
@@ -39,6 +38,9 @@ _CELLS = 180
 _EDGES: Floats = np.sin(np.linspace(0.0, np.pi / 2, _CELLS + 1)) ** 2
 SHARES: Floats = np.sin((np.arange(_CELLS) + 0.5) * (np.pi / 2 / _CELLS)) ** 2
 """Grid of the share [1], even on the arcsine scale, so that it is finest near 0 and 1."""
+
+_DRAWS = 61
+_LATTICE_STEP = 22  # a primitive root of 61 would do as well: its powers visit all steps
 
 _MOST_TABLED = 60
 """Plants of a stop (or nodules of a plant) up to which all outcomes are tabled and kept."""
@@ -157,8 +159,9 @@ def field_share(*, stop: ArrayLike, chance: ArrayLike, prior_correlation: float)
     ----------
     stop : array_like of int, shape (plants,)
         Stop of each plant.
-    chance : array_like, shape (plants,)
-        Probability that the plant is adequate, as ``read_plants`` gives it; NaN where unknown. [1]
+    chance : array_like, shape (plants,) or (points, plants)
+        Probability that the plant is adequate, as ``read_plants`` gives it, for each equally likely point of what
+        is not known of the whole visit (its red share); NaN where the plant is unknown. [1]
     prior_correlation : float
         Planning value of the intra-stop correlation. [1]
 
@@ -167,76 +170,68 @@ def field_share(*, stop: ArrayLike, chance: ArrayLike, prior_correlation: float)
     SharePosterior or None
         None when every plant is unknown.
 
-    Notes
-    -----
-    A chance already holds what the visit's other plants say of a doubtful one. Before it enters as a
-    likelihood, that common part (the mean chance, with half a plant added on either side) is divided out, so
-    that a plant of which nothing is known beyond its neighbours says nothing more.
-    """
-    chances = np.asarray(chance, dtype=float)
-    known = ~np.isnan(chances)
-    if not known.any():
-        return None
-    chances = chances[known]
-    common = (chances.sum() + 0.5) / (len(chances) + 1)
-    return share_posterior(
-        stop=np.asarray(stop)[known],
-        adequate=chances / common,
-        poor=(1 - chances) / (1 - common),
-        prior_correlation=prior_correlation,
-    )
-
-
-def share_posterior(
-    *, stop: ArrayLike, adequate: ArrayLike, poor: ArrayLike, prior_correlation: float
-) -> SharePosterior:
-    """Posterior of the share adequate from plants grouped in stops.
-
-    Parameters
-    ----------
-    stop : array_like of int, shape (plants,)
-        Stop of each plant, 0 to stops - 1.
-    adequate, poor : array_like, shape (plants,)
-        Likelihood of what was recorded of the plant if it is adequate, and if it is poor: (1, 0) and
-        (0, 1) for plants counted exactly, anything between for others; (1, 1) says nothing. [1]
-    prior_correlation : float
-        Planning value of the intra-stop correlation. [1]
-
     Raises
     ------
     DomainError
-        If a likelihood is negative, or a plant has none under either state.
+        If a chance lies outside 0 to 1.
+
+    Notes
+    -----
+    Multiple imputation: the number of adequate plants at each stop is drawn from the chances of its plants, the
+    posterior is worked out for each draw as if it had been counted, and the posteriors are averaged. The draws
+    are points of a fixed lattice, so the same plants always give the same answer.
+
+    References
+    ----------
+    rubin1987
     """
-    stops = np.asarray(stop, dtype=np.intp)
-    yes, no = np.asarray(adequate, dtype=float), np.asarray(poor, dtype=float)
-    bad = np.flatnonzero((yes < 0) | (no < 0) | ~(yes + no > 0))
+    chances = np.atleast_2d(np.asarray(chance, dtype=float))
+    known = ~np.isnan(chances[0])
+    if not known.any():
+        return None
+    chances, at = chances[:, known], np.asarray(stop)[known]
+    bad = np.flatnonzero(((chances < 0) | (chances > 1)).any(axis=0))
     if bad.size:
-        index = int(bad[0])
-        raise DomainError("adequate and poor", (yes[index], no[index]), "at least 0 and not both 0", index=index)
-    scale = np.maximum(yes, no)
-    yes, no = yes / scale, no / scale
-    log_weights = np.log(np.maximum(correlation_prior(prior_correlation), 1e-300))[:, None] + np.zeros(SHARES.shape)
-    for number in np.unique(stops):
-        here = stops == number
-        log_weights = log_weights + _one_stop(yes[here], no[here])
-    weights = np.exp(log_weights - log_weights.max())
+        raise DomainError("chance", float(chances[0, bad[0]]), "from 0 to 1", index=int(bad[0]))
+    stops = sorted((np.sort(chances[:, at == number], axis=1) for number in np.unique(at)), key=_by_content)
+    counted, times = np.unique(_draws(stops), axis=0, return_counts=True)
+    log_weights = np.log(np.maximum(correlation_prior(prior_correlation), 1e-300))[None, :, None]
+    for number, plants in enumerate(stops):
+        log_weights = log_weights + stop_log_likelihood(plants.shape[1])[counted[:, number]]
+    weights = np.exp(log_weights - log_weights.max(axis=(1, 2), keepdims=True))
+    weights /= weights.sum(axis=(1, 2), keepdims=True)
     return SharePosterior(
-        weights=weights / weights.sum(), none_seen=bool(np.all(yes == 0)), all_seen=bool(np.all(no == 0))
+        weights=np.tensordot(times / times.sum(), weights, axes=1),
+        none_seen=bool(np.all(chances == 0)),
+        all_seen=bool(np.all(chances == 1)),
     )
 
 
-def _one_stop(yes: Floats, no: Floats) -> Floats:
-    """Log likelihood of one stop on the grid, but for a constant: certain plants by count, others as a polynomial."""
-    certain = int(np.count_nonzero(no == 0))
-    unsure = (no > 0) & (yes > 0)
-    terms = np.ones(1)
-    for a, b in zip(yes[unsure], no[unsure], strict=True):
-        terms = np.convolve(terms, [b, a])
-        terms /= terms.max()  # or many plants would overflow
-    table = stop_log_likelihood(len(yes))[certain : certain + len(terms)]
-    if len(terms) == 1:
-        return np.asarray(table[0])
-    with np.errstate(divide="ignore"):
-        logs = table + np.log(terms)[:, None, None]
-    top = logs.max(axis=0)
-    return np.asarray(top + np.log(np.exp(logs - top).sum(axis=0)))
+def _by_content(stop: Floats) -> tuple[int, bytes]:
+    """Sort key of a stop that does not know its name."""
+    return stop.shape[1], stop.tobytes()
+
+
+def _draws(stops: list[Floats]) -> NDArray[np.intp]:
+    """Adequate plants of each stop, a row a draw: a lattice over the points of the visit and the stops' chances."""
+    lattice = np.arange(_DRAWS)
+    points = stops[0].shape[0]
+    point = lattice * points // _DRAWS
+    drawn = np.empty((_DRAWS, len(stops)), dtype=np.intp)
+    step = 1
+    for number, plants in enumerate(stops):
+        step = step * _LATTICE_STEP % _DRAWS
+        level = (lattice * step % _DRAWS + 0.5) / _DRAWS
+        up_to = np.array([np.cumsum(_number_adequate(row)) for row in plants])
+        drawn[:, number] = (up_to[point] < level[:, None]).sum(axis=1)
+    return np.minimum(drawn, [plants.shape[1] for plants in stops])
+
+
+def _number_adequate(chances: Floats) -> Floats:
+    """Distribution of the number of adequate plants among plants with their own chances (Poisson binomial)."""
+    terms = np.zeros(len(chances) + 1)
+    terms[0] = 1.0
+    for done, chance in enumerate(chances):
+        terms[1 : done + 2] = terms[1 : done + 2] * (1 - chance) + terms[: done + 1] * chance
+        terms[0] *= 1 - chance
+    return terms
