@@ -48,12 +48,41 @@ def test_blank_rows_are_passed_over_and_lines_still_counted_as_an_editor_does():
     assert found.lines == [6, 9]
 
 
-def test_empty_columns_at_the_right_are_dropped():
-    found = sheet("field,note,,\nwest,wet,,\neast,,,,,\n")
+@pytest.mark.parametrize(
+    "text",
+    [
+        "field,note,,\nwest,wet,,\neast,,,\n",  # heading and rows alike
+        "field,note,,\nwest,wet\neast,,\n",  # none longer than the heading line
+        "field,note\nwest,wet,,\neast,,,\n",  # all rows alike
+        "field,note\nwest,wet,\n,,,,\neast,,\n",  # blank rows do not matter
+    ],
+)
+def test_empty_columns_at_the_right_are_dropped(text):
+    found = sheet(text)
 
     assert found.headings == ("field", "note")
     assert found.rows == [["west", "wet"], ["east", ""]]
     assert found.faults == []
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "field,date,area\nwest,,12\neast,15,5,\n",
+        "field,date,area\nwest,,12,\neast,15,5,,\n",
+        "field,date,area,\nwest,,12,\neast,15,5,,\n",
+        "field,date,area\nwest,,12,13\neast,15,5,\n",
+    ],
+)
+def test_a_single_longer_row_is_refused_even_where_its_last_cells_are_empty(text):
+    # 15,5 is one number typed with a decimal comma: its cells have moved to the right.
+    found = sheet(text)
+
+    assert ["east", "15", "5"] not in found.rows
+    fault = found.faults[-1]
+    assert (fault.kind, fault.line) == ("table.row.extra_cells", 3)
+    assert "under 3 headings; its last ones are empty, unlike other rows." in fault.what
+    assert '("3,5")' in fault.mend
 
 
 def test_quotes_hold_separators_quotes_and_line_ends():

@@ -97,8 +97,8 @@ def read_sheet(text: str, *, file: str, known: Sequence[str], separator: str | N
 
     ``known`` holds the column names of the table: the separator (comma, semicolon or tab) is the one that
     splits the heading line into most of them, unless ``separator`` names one. Blank rows are passed over,
-    empty columns at the right are dropped. Rows that do not fit the headings are left out and come back as
-    faults. Raises RecordError where there is no heading line.
+    empty columns at the right are dropped (not so where a single row has more of them). Rows that do not
+    fit the headings are left out and come back as faults. Raises RecordError where there is no heading line.
     """
     body, skipped, separator = _without_hint(text, separator)
     if separator is None:
@@ -119,20 +119,34 @@ def read_sheet(text: str, *, file: str, known: Sequence[str], separator: str | N
         headings.pop()
     sheet = Sheet(file, tuple(headings), heading_line, [], [], faults)
     width = len(headings)
-    for line, row in records:
+    filled = [(line, row) for line, row in records if any(row) and any(map(str.strip, row))]
+    widest = _widest(len(cells), width, [row for _, row in filled])
+    for line, row in filled:
         if len(row) != width:
-            if not any(map(str.strip, row)):
-                continue
-            fault = _wrong_width(row, width, file, line, separator)
+            fault = (
+                _few_cells(row, width, file, line, separator)
+                if len(row) < width
+                else _extra_cells(row, width, widest, file, line)
+            )
             if fault is not None:
                 faults.append(fault)
                 continue
             del row[width:]
-        elif not any(row) or not any(map(str.strip, row)):
-            continue
         sheet.rows.append(row)
         sheet.lines.append(line)
     return sheet
+
+
+def _widest(as_written: int, width: int, rows: Sequence[Sequence[str]]) -> int:
+    """Return how many cells a row may have, those beyond the headings being empty.
+
+    That is as many as the heading line has, or as all rows have alike. A single longer row is another matter:
+    a decimal comma may have pushed its cells to the right, over an empty one.
+    """
+    alike = {len(row) for row in rows}
+    if len(alike) == 1 and not any(cell.strip() for row in rows for cell in row[width:]):
+        return max(as_written, *alike)
+    return as_written
 
 
 def _whole(file: str, kind: str, what: str, mend: str, line: int | None = None) -> RecordError:
@@ -193,25 +207,29 @@ def _quote_fault(file: str, line: int, error: str, in_step: bool) -> Fault:
     return Fault(file, line, None, f"file.{kind}", what + rest, _QUOTE_MEND)
 
 
-def _wrong_width(row: list[str], width: int, file: str, line: int, separator: str) -> Fault | None:
-    if len(row) < width:
-        name = next(name for name, sign in SEPARATORS.items() if sign == separator)
-        return Fault(
-            file,
-            line,
-            None,
-            "table.row.few_cells",
-            f"The row has {len(row)} cells under {width} headings.",
-            f"Add the missing cells; one with nothing in it still needs its separator ({name}).",
-        )
-    extra = [cell.strip() for cell in row[width:] if cell.strip()]
-    if not extra:
+def _few_cells(row: Sequence[str], width: int, file: str, line: int, separator: str) -> Fault:
+    name = next(name for name, sign in SEPARATORS.items() if sign == separator)
+    return Fault(
+        file,
+        line,
+        None,
+        "table.row.few_cells",
+        f"The row has {len(row)} cells under {width} headings.",
+        f"Add the missing cells; one with nothing in it still needs its separator ({name}).",
+    )
+
+
+def _extra_cells(row: Sequence[str], width: int, widest: int, file: str, line: int) -> Fault | None:
+    extra = next((cell.strip() for cell in row[width:] if cell.strip()), None)
+    if extra is None and len(row) <= widest:
         return None
+    mend = 'Put cells that hold the separator between quotation marks ("3,5"), or '
     return Fault(
         file,
         line,
         None,
         "table.row.extra_cells",
-        f"The row has {len(row)} cells under {width} headings; {quoted(extra[0])} has no column.",
-        'Put cells that hold the separator between quotation marks ("3,5"), or add the missing heading.',
+        f"The row has {len(row)} cells under {width} headings; "
+        + ("its last ones are empty, unlike other rows." if extra is None else f"{quoted(extra)} has no column."),
+        mend + ("take out the surplus separators at its end." if extra is None else "add the missing heading."),
     )
