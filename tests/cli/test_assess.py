@@ -231,3 +231,15 @@ def test_order_of_rows_does_not_matter(run, season_book):
         (season_book / name).write_text("\n".join([heading, *reversed(rows)]) + "\n", "utf-8")
 
     assert run("assess", season_book, "--format", "csv").stdout == before
+
+
+def test_digs_after_the_day_of_the_advice_are_said_to_be_left_out(run, book, season_book):
+    day_before = run("assess", book, "--today", "2026-05-10")
+    assert "1 dig after 2026-05-10 is left out.\n" in day_before.stderr
+
+    later = run("assess", season_book, "--field", "north-01", "--today", "2026-12-31")
+    assert "left out" not in later.stderr
+
+    assert re.search(
+        r"^\d+ digs after 2026-01-01 are left out\.$", run("assess", season_book, "--today", "2026-01-01").stderr, re.M
+    )

@@ -28,6 +28,15 @@ def test_a_dig_today_is_not_in_the_future(today, expected, tmp_path):
     assert kinds(tmp_path, book=BOOK.replace("08-01", today)) == expected
 
 
+def test_plants_of_a_day_to_come_are_told_once_where_digs_does_not_have_that_day(tmp_path):
+    folder = tiny_book(tmp_path, plants=PLANTS.replace("2026-06-24", "2026-08-24"))
+
+    book, faults = check_book(folder)
+
+    assert book is None
+    assert [(fault.kind, fault.line, fault.severity) for fault in faults] == [("plants.date.in_future", 2, "error")]
+
+
 def test_without_today_nothing_is_in_the_future(tmp_path):
     assert kinds(tmp_path, book=BOOK.replace("today = 2026-08-01\n", "")) == []
 

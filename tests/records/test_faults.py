@@ -94,6 +94,14 @@ CASES = [
     Case(
         "table.row.extra_cells", plants("0,4\n", "0,4,5\n"), "plants.csv", 2, None, ("12 cells", "11 headings", "'5'")
     ),
+    Case(
+        "table.row.extra_cells",
+        weather("05,19,5,0\n", "05,19,5,5,0,\n"),
+        "weather.csv",
+        3,
+        None,
+        ("7 cells", "5 headings", '"3,5"'),
+    ),
     Case("table.row.few_cells", plants(",0,4\n", ",4\n"), "plants.csv", 2, None, ("10 cells", "11 headings", "comma")),
     Case(
         "table.no_rows",
@@ -483,6 +491,14 @@ CASES = [
         2,
         "date",
         ("2026-06-24", "2026-06-01", "today"),
+    ),
+    Case(
+        "plants.date.in_future",
+        {"plants": PLANTS.replace("2026-06-24", "2026-08-24")},
+        "plants.csv",
+        2,
+        "date",
+        ("2026-08-24", "2026-08-01", "today"),
     ),
     Case(
         "digs.counting_unit.differs",

@@ -5,8 +5,9 @@ from __future__ import annotations
 import dataclasses
 import datetime as dt
 import shlex
+from collections.abc import Sequence
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
@@ -15,6 +16,9 @@ from spadework.cli.exits import ExitCode
 from spadework.cli.opening import Counted, PlantsAlone, choose_fields, open_records
 from spadework.cli.season import Wanted, assess_season, ends_with
 from spadework.cli.workers import processes_free
+
+if TYPE_CHECKING:
+    from spadework.records.types import FieldRecords
 
 __all__ = ["EXAMPLE", "NAME", "SHORT", "run"]
 
@@ -113,6 +117,10 @@ def run(
         pdf=not no_pdf,
         jobs=jobs or processes_free(),
     )
+    left_out = _digs_after(wanted.today, chosen)
+    if left_out:
+        said = "1 dig after {} is" if left_out == 1 else f"{left_out} digs after {{}} are"
+        typer.echo(f"{said.format(wanted.today)} left out.", err=True)
     from spadework.cli.season_table import print_verdicts
 
     all_advice = assess_season(chosen, settings, wanted)
@@ -122,6 +130,13 @@ def run(
     if ends_with(all_advice) is ExitCode.NOT_ANSWERABLE:
         typer.echo(_no_verdict(len(all_advice)), err=True)
         raise typer.Exit(ExitCode.NOT_ANSWERABLE)
+
+
+def _digs_after(today: dt.date, chosen: Sequence[FieldRecords]) -> int:
+    """Count the days of digging, field by field, that the advice of this day does not know yet."""
+    days = {(row.field, row.date) for records in chosen for row in records.digs}
+    days |= {(row.field, row.date) for records in chosen for row in records.plants}
+    return sum(day > today for _, day in days)
 
 
 def _no_verdict(fields: int) -> str:

@@ -51,7 +51,7 @@ def check_tables(settings: Settings, readings: Readings) -> Iterator[Fault]:
     yield from _unknown_fields(readings)
     yield from _field_faults(fields)
     yield from _dig_faults(_rows(readings, DigRow), fields, settings.today)
-    yield from _plants_without_dig(readings)
+    yield from _plants_without_dig(readings, settings.today)
     yield from nameless_scorers(_rows(readings, PlantRow), PlantRow.file)
     yield from _station_faults(fields, readings)
     yield from _reversed_temperatures(_rows(readings, WeatherRow), settings)
@@ -224,7 +224,8 @@ def _dig_against_field(row: DigRow, field: FieldRow) -> Iterator[Fault]:
         )
 
 
-def _plants_without_dig(readings: Readings) -> Iterator[Fault]:
+def _plants_without_dig(readings: Readings, today: dt.date | None) -> Iterator[Fault]:
+    """Yield a fault for each day of plants that has no row in digs.csv, or that is still to come and has none."""
     digs = readings.get(DigRow)
     if digs is not None and not digs.usable:
         return
@@ -238,7 +239,19 @@ def _plants_without_dig(readings: Readings) -> Iterator[Fault]:
             continue
         seen.add((row.field, row.date))
         days = dug.get(row.field, set())
-        if row.date in days or None in days:
+        if row.date in days:
+            continue
+        if today is not None and row.date > today:
+            yield Fault(
+                PlantRow.file,
+                row.line,
+                "date",
+                "plants.date.in_future",
+                f"Plants of field {row.field} were dug on {row.date}, but today is {today} in book.toml.",
+                "Correct the day, or today in book.toml.",
+            )
+            continue
+        if None in days:
             continue
         others = ", ".join(sorted(str(day) for day in days))
         yield Fault(
