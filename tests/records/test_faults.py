@@ -153,6 +153,17 @@ CASES = [
         "RAIN",
         ("'3.2 mm'", "Write 3.2 alone", "[units]"),
     ),
+    Case(
+        "whole.share",
+        plants("5,4,1", "5,80%,1"),
+        "plants.csv",
+        2,
+        "red_pink",
+        ("'80%' is a share", "how many there were"),
+    ),
+    Case(
+        "count.share", plants("12,11", "80 %,11"), "plants.csv", 2, "crown_nodules", ("'80 %' is a share", "count (12)")
+    ),
     Case("number.grouped", weather("3.2", "1 200"), "weather.csv", 2, "RAIN", ("'1 200'", "thousands", "1250")),
     Case("number.two_ways", weather("3.2", '"1,250"'), "weather.csv", 2, "RAIN", ("1.250 or 1250", "decimal =")),
     Case(

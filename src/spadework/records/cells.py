@@ -207,6 +207,12 @@ def _exact(text: str, plan: ColumnPlan, rules: CellRules) -> Fraction:
 
 def _no_number(text: str, plan: ColumnPlan) -> Refused:
     with_more = _NUMBER_AND_MORE.fullmatch(text)
+    if with_more is not None and plan.kind is Kind.WHOLE and text.endswith("%"):
+        return Refused(
+            "whole.share",
+            f"{quoted(text)} is a share, but {plan.name} is a count.",
+            f"Write how many there were, {bounds_in_words(plan)}, or leave the cell empty if nobody counted.",
+        )
     if with_more is not None:
         return Refused(
             "number.with_unit",

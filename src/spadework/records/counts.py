@@ -81,6 +81,8 @@ def _no_count(text: str, plan: ColumnPlan) -> Refused:
             f"{plan.name} must be a whole count or a class, but the cell says {quoted(text)}.",
             f"{_ALLOWED} Enter each plant, not an average.",
         )
+    if text.endswith("%"):
+        return Refused("count.share", f"{quoted(text)} is a share, but {plan.name} is a count.", _ALLOWED)
     if (was := _class_before_spreadsheet(text)) is not None:
         return Refused(
             "count.spreadsheet_date",
