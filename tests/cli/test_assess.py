@@ -243,3 +243,19 @@ def test_digs_after_the_day_of_the_advice_are_said_to_be_left_out(run, book, sea
     assert re.search(
         r"^\d+ digs after 2026-01-01 are left out\.$", run("assess", season_book, "--today", "2026-01-01").stderr, re.M
     )
+
+
+@pytest.mark.parametrize(
+    ("option", "value", "said"),
+    [
+        ("--units", "uk", "'uk' is not one of 'metric', 'us', 'canada'."),
+        ("--stage", "200", "It must be 99 or less, but is 200."),
+        ("--jobs", "0", "It must be 1 or more, but is 0."),
+        ("--seed", "x", "'x' is not a whole number."),
+    ],
+)
+def test_a_value_that_an_option_does_not_take_is_answered_in_plain_words(run, book, option, value, said):
+    result = run("assess", book, option, value)
+
+    assert result.exit_code == 2
+    assert result.stderr.splitlines()[-1] == f"Error: Invalid value for '{option}': {said}"

@@ -78,6 +78,8 @@ class Edge(TyperGroup):
         except SpadeworkError as error:
             typer.echo(str(error), err=True)
             raise typer.Exit(exit_code(error)) from error
+        except typer.BadParameter as error:
+            raise _in_plain_words(error) from error.__cause__
         except KeyboardInterrupt:
             typer.echo("Interrupted.", err=True)
             raise typer.Exit(ExitCode.INTERRUPTED) from None
@@ -86,3 +88,22 @@ class Edge(TyperGroup):
             os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
             raise typer.Exit(ExitCode.READER_GONE) from None
         return result
+
+
+def _in_plain_words(error: typer.BadParameter) -> typer.BadParameter:
+    """Return the error without the wording of the library that checked the option's value."""
+    from pydantic import ValidationError
+
+    if isinstance(error.__cause__, ValidationError):
+        detail = error.__cause__.errors()[0]
+        bounds = detail.get("ctx", {})
+        match detail["type"]:
+            case "int_parsing" | "int_from_float":
+                error.message = f"{detail['input']!r} is not a whole number."
+            case "greater_than_equal":
+                error.message = f"It must be {bounds['ge']} or more, but is {detail['input']}."
+            case "less_than_equal":
+                error.message = f"It must be {bounds['le']} or less, but is {detail['input']}."
+            case _:
+                error.message = error.message.removeprefix("Value error, ")
+    return error
