@@ -257,6 +257,77 @@ BASIS = Basis(
 )
 
 
+# Grade, citation, row and figure as a bean field dug early has them.
+_FULL_ROWS = """\
+A 1 window.any.ten_to_twelve_weeks_from_sowing autumn-sown cool-season pulses, late winter to early spring
+C J window.faba_bean.stage bud to full flower
+C J thermal.faba_bean.emergence_first_flower 640.5 (448 to 833) degC d
+C J late.faba_bean 75 BBCH
+A 2 cold.any 10 degC
+C P infection.any 14 d
+B 3 first_look.any 17.5 (14 to 21) d
+C J first_look.bbch 12 BBCH
+C J range.thermal_time 0.15
+C J range.first_flower 0.3
+C J bud.share 0.8
+C J normals.sd 1.5 degC
+C P statement.timing.infection any crop
+C P statement.timing.something_to_judge any crop
+A 4 cardinal.faba_bean germination and emergence, near 0 in all accessions; South Australia
+A 5 target.faba_bean.fifty_nodules 50 nodule/plant
+A 1 classes.share_adequate share of adequate plants, 30 plants from 3 spots; southern Australia, crop-neutral
+C J planning.stop_correlation 0.22 (0 to 0.65)
+C J planning.interval_level 0.9
+C J red.plant_correlation 0.2 (0 to 0.65)
+C J planning.patch_p 0.01
+C J planning.settle_at 0.9
+C J planning.count_cv_sparse 0.75
+B 6 statement.colour.white_young early season
+C J colour.notable 0.3
+C J planning.zone_sd 0.3
+A 5 statement.position.crown_inoculant seed-placed inoculant
+C J position.zone_share 0.2
+C R index.vigour_max 5 point
+C R index.abundance_max 5 point
+C R index.crown_weight 2 point
+C R index.lateral_weight 1 point
+C J index.presence_share 0.2
+C J index.vigour_sd 1 point
+C J index.abundance_sd 1.2 point
+C J index.position_sd 0.7 point
+C J index.total_sd 2.2 point
+C R index.position_max 3 point
+C P classes.three_factor total of the three-factor index, 0 to 13
+C J planning.precision 0.15
+A 1 planning.plants_per_stop 10 plant
+C P caution.buried_lines before a spade goes into the ground
+C P caution.treated_seed handling of treated or inoculated seed
+C P caution.clean_boots between fields
+C P caution.lifting digging and lifting by hand
+A 7 caution.not_nitrogen any verdict from looking at nodules
+C P caution.local_rules everywhere
+A 1 statement.position.salinity_confounder faba bean
+B 2 node.faba_bean 50 (44 to 56) degC d
+C J colour.mostly_red 0.7
+"""
+_FULL_CITATIONS = {
+    "J": "Judgement of the authors of this tool, to be replaced by a local figure where there is one",
+    "P": "Common practice: a fact of the trade; no published source",
+    "R": "Rule of this tool, stated in its documentation",
+}
+
+
+def full_basis():
+    """As many rows, citations and long names as a real field has."""
+    rows = []
+    for line in _FULL_ROWS.splitlines():
+        grade, source, row, figure = line.split(" ", 3)
+        made_up = f"Invented research body number {source} ({2000 + len(source)}) A guide with a title of usual length"
+        citation = _FULL_CITATIONS.get(source, made_up)
+        rows.append(SourceUsed(row, figure, Grade(grade), citation, row == "planning.stop_correlation"))
+    return replace(BASIS, rows=tuple(rows))
+
+
 def good_field(**changes):
     advice = FieldAdvice(
         field="north-12",
@@ -567,6 +638,11 @@ def advice(request):
 def situation():
     """Make one situation by name."""
     return lambda name: SITUATIONS[name]()
+
+
+@pytest.fixture
+def a_full_basis():
+    return full_basis()
 
 
 @pytest.fixture

@@ -6,7 +6,7 @@ from spadework.advice.value import DateRange
 from spadework.quantity import Quantity
 from spadework.report.display import UnitSystem
 from spadework.report.labels import labels
-from spadework.report.working import basis_line, source_rows, working
+from spadework.report.working import basis_line, folded_source_rows, source_rows, working
 
 TEXTS = labels()
 
@@ -59,7 +59,7 @@ def test_index_bars_are_shares_of_their_most(situation):
 
 def test_sources_share_the_number_of_one_citation(situation):
     sources = source_rows(situation("good").basis.rows, TEXTS)
-    assert [row["source"] for row in sources["rows"]] == [1, 2, 3, 4, 4]
+    assert [row["sources"] for row in sources["rows"]] == [[1], [2], [3], [4], [4]]
     assert len(sources["citations"]) == 4
 
 
@@ -73,9 +73,34 @@ def test_sources_stand_under_their_grades_in_words(situation):
     ]
 
 
-def test_own_figures_and_judgement_weigh_most(situation):
-    weights = [row["weight"] for row in source_rows(situation("good").basis.rows, TEXTS)["rows"]]
-    assert weights == [0, 0, 1, 2, 3]
+def test_own_figures_the_target_and_the_limits_are_cut_last(a_full_basis):
+    rows = folded_source_rows(a_full_basis.rows, TEXTS)["rows"]
+    order = [row["row"] for row in sorted(rows, key=lambda row: row["keep"])]
+    assert order[:2] == ["planning.stop_correlation", "target.faba_bean.fifty_nodules"]
+    assert order[2:4] == ["classes.share_adequate", "classes.three_factor"]
+    assert {name.split(".")[0] for name in order[4:9]} == {"window", "thermal", "cardinal", "late"}
+    assert rows[0]["grade"] == "A read at the source"
+
+
+def test_wordy_tables_share_a_line_with_all_their_citations(a_full_basis):
+    sources = folded_source_rows(a_full_basis.rows, TEXTS)
+    index = next(row for row in sources["rows"] if row["row"] == "index.* (10 rows)")
+    assert index["grade"] == "C judgement"
+    assert [sources["citations"][number - 1] for number in index["sources"]] == [
+        "Judgement of the authors of this tool, to be replaced by a local figure where there is one",
+        "Rule of this tool, stated in its documentation",
+    ]
+    names = [row["row"] for row in sources["rows"]]
+    assert "caution.* (5 rows)" in names
+    assert "caution.not_nitrogen" in names  # the only one of its grade
+    assert len(source_rows(a_full_basis.rows, TEXTS)["rows"]) == 50
+
+
+def test_an_own_figure_never_hides_in_a_folded_line(a_full_basis):
+    own = [replace(row, overridden=row.row == "index.total_sd") for row in a_full_basis.rows]
+    rows = {row["row"]: row for row in folded_source_rows(own, TEXTS)["rows"]}
+    assert rows["index.total_sd"]["overridden"]
+    assert "index.* (9 rows)" in rows
 
 
 def test_agreement_with_nothing_to_report_is_left_out(situation):

@@ -24,9 +24,11 @@ from spadework.report.labels import Labels, word
 from spadework.report.timeline import short_days
 from spadework.report.verdict import class_chances, grade_word
 
-__all__ = ["basis_line", "source_rows", "working"]
+__all__ = ["basis_line", "folded_source_rows", "source_rows", "working"]
 
 _INDEX_PARTS = (("index_vigour", 5), ("index_abundance", 5), ("index_position", 3))
+_KEPT = ("local_target", "target", "classes", "window", "thermal", "cardinal", "late")
+"""Tables whose rows decide the class and the time of a dig: the last to be cut from the page."""
 
 
 def working(advice: FieldAdvice, *, units: UnitSystem, texts: Labels, language: str) -> dict[str, Any]:
@@ -43,7 +45,7 @@ def working(advice: FieldAdvice, *, units: UnitSystem, texts: Labels, language: 
         "earlier": [render(message, language) for message in advice.earlier_digs],
         "missing": [[render(one.name, language), render(one.adds, language)] for one in advice.missing],
         "cautions": [render(message, language) for message in advice.cautions],
-        "sources": source_rows(advice.basis.rows, texts),
+        "sources": folded_source_rows(advice.basis.rows, texts),
         "basis": basis_line(advice, texts),
     }
 
@@ -64,22 +66,52 @@ def basis_line(advice: FieldAdvice, texts: Labels) -> str:
 
 
 def source_rows(used_rows: Sequence[SourceUsed], texts: Labels) -> dict[str, Any]:
-    """Rows by grade, A first, each with the number of its citation; ``weight`` is high for what must not be cut."""
+    """Rows by grade, A first, each with the number of its citation."""
+    return _numbered([[used] for used in used_rows], texts)
+
+
+def folded_source_rows(used_rows: Sequence[SourceUsed], texts: Labels) -> dict[str, Any]:
+    """Like ``source_rows``, with the rows of a wordy table in one line a grade; the user's own figures stay apart."""
+    lines: dict[tuple[str, ...], list[SourceUsed]] = {}
+    for used in used_rows:
+        table = used.row.split(".")[0]
+        folds = table in texts["folded"] and not used.overridden
+        lines.setdefault((table, used.grade) if folds else (used.row, used.figure, used.citation), []).append(used)
+    return _numbered(list(lines.values()), texts)
+
+
+def _numbered(lines: Sequence[Sequence[SourceUsed]], texts: Labels) -> dict[str, Any]:
+    """``sources`` are numbers of citations, ``keep`` is low for what must not be cut."""
     numbers: dict[str, int] = {}
     rows = []
-    for used in sorted(used_rows, key=lambda row: row.grade):
-        number = numbers.setdefault(used.citation, len(numbers) + 1)
+    for line in sorted(lines, key=lambda line: line[0].grade):
+        first = line[0]
+        sources = sorted({numbers.setdefault(used.citation, len(numbers) + 1) for used in line})
+        name, figure = first.row, first.figure
+        if len(line) > 1:
+            table = first.row.split(".")[0]
+            name, figure = fill(texts["working"]["folded"], {"table": table, "n": len(line)}), texts["folded"][table]
         rows.append(
             {
-                "row": used.row,
-                "figure": used.figure,
-                "grade": grade_word(used.grade, texts),
-                "overridden": used.overridden,
-                "source": number,
-                "weight": 3 if used.overridden else {"C": 2, "B": 1, "A": 0}[used.grade],
+                "row": name,
+                "figure": figure,
+                "grade": grade_word(first.grade, texts),
+                "overridden": first.overridden,
+                "sources": sources,
+                "keep": _keep(first, folded=len(line) > 1),
             }
         )
     return {"rows": rows, "citations": list(numbers)}
+
+
+def _keep(used: SourceUsed, *, folded: bool) -> int:
+    """Place in the order of keeping: own figures, what decides the class and the time, A, B, folded lines, C."""
+    table = used.row.split(".")[0]
+    if used.overridden:
+        return 0
+    if table in _KEPT:
+        return 1 + _KEPT.index(table)
+    return len(_KEPT) + (3 if folded else {"A": 1, "B": 2, "C": 4}[used.grade])
 
 
 def _summary(verdict: Verdict, texts: Labels, units: UnitSystem) -> str:
