@@ -107,6 +107,21 @@ def test_a_terminal_gets_a_table(run, faulty, monkeypatch):
     assert "crown_nodules" in shown
 
 
+def test_a_terminal_gets_one_row_for_faults_that_differ_in_figures_only(run, tmp_path, monkeypatch):
+    rows = "".join(f"a,{number}/9/2026,1,{number},3\n" for number in (1, 2, 3, 4))
+    path = tmp_path / "plants.csv"
+    path.write_text(f"field,date,stop,plant,crown_nodules\n{rows}a,2026-06-24,1,7,3\na,5/9/2026,1,8,3\na,soon,1,9,3\n")
+    assert len(json.loads(run("check", path, "--format", "json").stdout)["faults"]) == 6
+    assert len(run("check", path).stdout.splitlines()) == 7
+
+    monkeypatch.setattr("spadework.cli.check.is_terminal", lambda: True)
+    shown = run("check", path, env={"COLUMNS": "200"}).stdout
+
+    assert "Faults (6)" in shown
+    assert shown.count("plants.csv") == 2 + 1  # two rows and the summary
+    assert "2-5, 7" in shown
+
+
 @settings(max_examples=40, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(
     data=st.binary(max_size=400)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Sequence
 from dataclasses import asdict
 from pathlib import Path
@@ -84,11 +85,30 @@ def _print_faults(title: str, faults: Sequence[Fault]) -> None:
     table = Table(title=f"{title} ({len(faults)})", title_justify="left", box=box.SIMPLE, show_lines=False)
     for heading in ("File", "Line", "Column", "What, and how to mend it"):
         table.add_column(heading, overflow="fold", justify="right" if heading == "Line" else "left")
-    for fault in faults:
-        line = "" if fault.line is None else str(fault.line)
+    for fault, lines in _folded(faults):
         text = Text.assemble(fault.what, " ", (fault.mend, "bold"))
-        table.add_row(fault.file, line, fault.column or "", text)
+        table.add_row(fault.file, lines, fault.column or "", text)
     show(table)
+
+
+def _folded(faults: Sequence[Fault]) -> list[tuple[Fault, str]]:
+    """Return the first of those faults that differ in figures and seen values only, with the lines of all."""
+    alike: dict[tuple[str, str | None, str, str], list[Fault]] = {}
+    for fault in faults:
+        wording = re.sub(r"'[^']*'|[0-9]+", "", f"{fault.what} {fault.mend}")
+        alike.setdefault((fault.file, fault.column, fault.kind, wording), []).append(fault)
+    return [(group[0], _ranges([fault.line for fault in group if fault.line is not None])) for group in alike.values()]
+
+
+def _ranges(lines: Sequence[int]) -> str:
+    """Write 2, 3, 4 and 9 as ``2-4, 9``."""
+    runs: list[list[int]] = []
+    for line in lines:
+        if runs and line - runs[-1][-1] <= 1:
+            runs[-1].append(line)
+        else:
+            runs.append([line])
+    return ", ".join(str(run[0]) if run[0] == run[-1] else f"{run[0]}-{run[-1]}" for run in runs)
 
 
 def _summary(book: Path, errors: int, warnings: int) -> str:
