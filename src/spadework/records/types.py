@@ -89,6 +89,10 @@ def _column(description: str, example: str, *, unit: str | None = None, measure:
     return Column(description=description, example=example, unit=unit, measure=measure)
 
 
+_KEPT = "; kept for diagnosis, not used for the verdict yet"
+_FOR_INDEX = "; used for the three-factor index, not for the verdict"
+_FOR_POSITION = "; used to read where the nodules sit, not for the verdict"
+
 # Control characters make spreadsheets and terminals stumble; only a note may run over several lines.
 _ONE_LINE = r"^[^\x00-\x1f\x7f]*$"
 _LINES = r"^[^\x00-\x08\x0b\x0c\x0e-\x1f\x7f]*$"
@@ -124,17 +128,17 @@ class FieldRow(Record):
     sown_on: Annotated[Day | None, _column("Day of sowing", "2026-05-04")] = None
     emerged_on: Annotated[Day | None, _column("Day when half of the plants were up", "2026-05-19")] = None
     sowing_depth: Annotated[
-        float | None, Field(gt=0, le=20), _column("Sowing depth", "5", unit="cm", measure="depth")
+        float | None, Field(gt=0, le=20), _column("Sowing depth" + _KEPT, "5", unit="cm", measure="depth")
     ] = None
     station: Annotated[
         Name | None, _column("Weather station whose rows in weather.csv hold for this field", "hill")
     ] = None
-    maturity_group: Annotated[Text | None, _column("Soybean maturity group, 000 to X", "00")] = None
+    maturity_group: Annotated[Text | None, _column("Soybean maturity group, 000 to X" + _KEPT, "00")] = None
     host_grown_before: Annotated[
-        bool | None, _column("Whether a crop of the same rhizobia group has grown here before", "yes")
+        bool | None, _column("Whether a crop of the same rhizobia group has grown here before" + _KEPT, "yes")
     ] = None
     host_last_year: Annotated[
-        int | None, Field(ge=1900, le=2100), _column("Last year in which it grew here", "2021")
+        int | None, Field(ge=1900, le=2100), _column("Last year in which it grew here" + _KEPT, "2021")
     ] = None
     soil_texture: Annotated[Texture | None, _column("Soil texture: sand, loam or clay", "loam")] = None
     note: Note = None
@@ -157,8 +161,12 @@ class DigRow(Record):
         CountingUnit | None,
         _column("What was counted: nodule (each one) or cluster (a bunch from one root point)", "nodule"),
     ] = None
-    soil_wetness: Annotated[Wetness | None, _column("Soil at the dig: dry, moist, wet or waterlogged", "moist")] = None
-    conditions: Annotated[Text | None, _column("Weather and anything that made scoring hard", "light rain")] = None
+    soil_wetness: Annotated[
+        Wetness | None, _column("Soil at the dig: dry, moist, wet or waterlogged" + _KEPT, "moist")
+    ] = None
+    conditions: Annotated[Text | None, _column("Weather and anything that made scoring hard" + _KEPT, "light rain")] = (
+        None
+    )
     note: Note = None
 
 
@@ -192,21 +200,25 @@ class PlantRow(Record):
         int | None, Field(ge=0, le=500), _column("How many of those were green, brown or mushy inside", "0")
     ] = None
     size_class: Annotated[
-        SizeClass | None, _column("Size of most nodules: under_2_mm, 2_to_5_mm or over_5_mm", "2_to_5_mm")
+        SizeClass | None,
+        _column(
+            "Size of most nodules: under_2_mm, 2_to_5_mm or over_5_mm; used where the target counts by size",
+            "2_to_5_mm",
+        ),
     ] = None
     vigour: Annotated[
         float | None,
         Field(ge=0, le=5),
-        _column("Growth of the plant beside the best nearby: 0 dead to 5 strong; halves are allowed", "4"),
+        _column("Growth of the plant beside the best nearby: 0 dead to 5 strong; halves are allowed" + _FOR_INDEX, "4"),
     ] = None
-    leaf_old: Annotated[LeafColour | None, _column("Colour of the oldest leaves: green, pale or yellow", "green")] = (
-        None
-    )
+    leaf_old: Annotated[
+        LeafColour | None, _column("Colour of the oldest leaves: green, pale or yellow" + _KEPT, "green")
+    ] = None
     leaf_young: Annotated[
-        LeafColour | None, _column("Colour of the youngest leaves: green, pale or yellow", "green")
+        LeafColour | None, _column("Colour of the youngest leaves: green, pale or yellow" + _KEPT, "green")
     ] = None
     root_health: Annotated[
-        RootHealth | None, _column("Washed root: healthy, discoloured, rotten, galled or pruned", "healthy")
+        RootHealth | None, _column("Washed root: healthy, discoloured, rotten, galled or pruned" + _KEPT, "healthy")
     ] = None
     note: Note = None
 
@@ -231,9 +243,9 @@ class WeatherRow(Record):
         _column("Lowest air temperature of the day", "4.0", unit="degC", measure="temperature"),
     ] = None
     RAIN: Annotated[
-        float | None, Field(ge=0, le=600), _column("Rain and melted snow", "3.2", unit="mm", measure="rain")
+        float | None, Field(ge=0, le=600), _column("Rain and melted snow" + _KEPT, "3.2", unit="mm", measure="rain")
     ] = None
-    SRAD: Annotated[float | None, Field(ge=0, le=50), _column("Solar radiation", "18.1", unit="MJ/m2")] = None
+    SRAD: Annotated[float | None, Field(ge=0, le=50), _column("Solar radiation" + _KEPT, "18.1", unit="MJ/m2")] = None
 
 
 class NormalRow(Record):
@@ -252,7 +264,7 @@ class NormalRow(Record):
         float, Field(ge=-70, le=45), _column("Mean of the daily lows", "8.9", unit="degC", measure="temperature")
     ]
     RAIN: Annotated[
-        float | None, Field(ge=0, le=3000), _column("Rain of the month", "61", unit="mm", measure="rain")
+        float | None, Field(ge=0, le=3000), _column("Rain of the month" + _KEPT, "61", unit="mm", measure="rain")
     ] = None
 
 
@@ -271,17 +283,17 @@ class SoilTestRow(Record):
     depth_bottom: Annotated[
         float, Field(gt=0, le=300), _column("Lower end of the sampled depth", "15", unit="cm", measure="depth")
     ]
-    ph: Annotated[float | None, Field(ge=2.5, le=11), _column("pH", "6.1")] = None
+    ph: Annotated[float | None, Field(ge=2.5, le=11), _column("pH" + _KEPT, "6.1")] = None
     ph_method: Annotated[PhMethod | None, _column("How pH was measured: water or cacl2", "water")] = None
     nitrate_n: Annotated[
         float | None,
         Field(ge=0, le=1000),
-        _column("Nitrate nitrogen in that depth", "32", unit="kg/ha", measure="mass_per_area"),
+        _column("Nitrate nitrogen in that depth" + _KEPT, "32", unit="kg/ha", measure="mass_per_area"),
     ] = None
     ec: Annotated[
         float | None,
         Field(ge=0, le=60),
-        _column("Electrical conductivity of the saturation extract", "0.6", unit="dS/m"),
+        _column("Electrical conductivity of the saturation extract" + _KEPT, "0.6", unit="dS/m"),
     ] = None
     note: Note = None
 
@@ -294,15 +306,19 @@ class InoculationRow(Record):
     key: ClassVar[tuple[str, ...]] = ("field", "form", "placement", "lot")
 
     field: FieldId
-    form: Annotated[InoculantForm, _column("Form: peat, liquid, granule, or none when nothing was used", "peat")]
-    placement: Annotated[Placement | None, _column("Where it went: seed or furrow", "seed")] = None
-    rhizobia_group: Annotated[Text | None, _column("Rhizobia group printed on the label", "pea and lentil")] = None
-    strain: Annotated[Text | None, _column("Strain printed on the label", "strain 1")] = None
-    lot: Annotated[Name | None, _column("Lot number", "L-204")] = None
-    expires_on: Annotated[Day | None, _column("Expiry date on the package", "2026-12-31")] = None
-    seed_treatment: Annotated[Text | None, _column("Active ingredient on the seed", "metalaxyl")] = None
+    form: Annotated[
+        InoculantForm, _column("Form: peat, liquid, granule, or none when nothing was used" + _FOR_POSITION, "peat")
+    ]
+    placement: Annotated[Placement | None, _column("Where it went: seed or furrow" + _FOR_POSITION, "seed")] = None
+    rhizobia_group: Annotated[Text | None, _column("Rhizobia group printed on the label" + _KEPT, "pea and lentil")] = (
+        None
+    )
+    strain: Annotated[Text | None, _column("Strain printed on the label" + _KEPT, "strain 1")] = None
+    lot: Annotated[Name | None, _column("Lot number" + _KEPT, "L-204")] = None
+    expires_on: Annotated[Day | None, _column("Expiry date on the package" + _KEPT, "2026-12-31")] = None
+    seed_treatment: Annotated[Text | None, _column("Active ingredient on the seed" + _KEPT, "metalaxyl")] = None
     hours_to_sowing: Annotated[
-        float | None, Field(ge=0, le=10000), _column("Hours from treating the seed to sowing it", "6", unit="h")
+        float | None, Field(ge=0, le=10000), _column("Hours from treating the seed to sowing it" + _KEPT, "6", unit="h")
     ] = None
     note: Note = None
 
@@ -316,16 +332,16 @@ class HandlingRow(Record):
 
     field: FieldId
     step: Annotated[int, Field(ge=1, le=99), _column("Number of the step, from 1", "2")]
-    what: Annotated[Text, _column("What happened", "stood in the truck")]
-    hours: Annotated[float | None, Field(ge=0, le=20000), _column("How long it took", "3", unit="h")] = None
+    what: Annotated[Text, _column("What happened" + _KEPT, "stood in the truck")]
+    hours: Annotated[float | None, Field(ge=0, le=20000), _column("How long it took" + _KEPT, "3", unit="h")] = None
     temperature: Annotated[
         float | None,
         Field(ge=-40, le=80),
-        _column("Temperature during the step", "24", unit="degC", measure="temperature"),
+        _column("Temperature during the step" + _KEPT, "24", unit="degC", measure="temperature"),
     ] = None
-    sunlight: Annotated[Sunlight | None, _column("In shade or sun", "shade")] = None
+    sunlight: Annotated[Sunlight | None, _column("In shade or sun" + _KEPT, "shade")] = None
     partner: Annotated[
-        Text | None, _column("What it was mixed with, by active ingredient or kind", "zinc sulphate")
+        Text | None, _column("What it was mixed with, by active ingredient or kind" + _KEPT, "zinc sulphate")
     ] = None
     note: Note = None
 
@@ -341,7 +357,7 @@ class ObservationRow(Record):
     date: Annotated[Day, _column("Day", "2026-06-24")]
     stop: Annotated[ShortName | None, _column("Stop, when it holds for one stop only", "2")] = None
     subject: Annotated[Text, _column("What was looked at", "pattern of pale plants")]
-    value: Annotated[Text, _column("What was seen", "strips along the drill rows")]
+    value: Annotated[Text, _column("What was seen" + _KEPT, "strips along the drill rows")]
     note: Note = None
 
 
