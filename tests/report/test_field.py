@@ -7,6 +7,8 @@ import pypdf
 import pypdfium2
 import pytest
 
+from spadework.advice.messages import render
+from spadework.advice.value import Message
 from spadework.report import UnitSystem, field_report, typeset
 from spadework.report.field import field_page
 
@@ -247,7 +249,29 @@ def test_reasons_do_not_repeat_the_headline(situation):
     verdict = replace(advice.verdict, reasons=(advice.verdict.headline, *advice.verdict.reasons))
     page = field_page(replace(advice, verdict=verdict), units=UnitSystem.METRIC)
     assert page["headline"] not in page["why"]["items"]
-    assert len(page["why"]["items"]) == 4
+    assert len(page["why"]["items"]) == 6
+
+
+def test_page_1_tells_colour_position_and_disagreement_after_two_reasons(situation):
+    advice = situation("unsettled")
+    reasons = field_page(advice, units=UnitSystem.METRIC)["why"]["items"]
+    assert reasons[2:5] == [
+        "Nine in ten nodules cut open were red or pink: they are at work.",
+        "Crown nodules lead, as they do where the inoculant worked; laterals add to them.",
+        "Score a few plants together.",
+    ]
+    assert reasons[5] == "Nodules sit on the crown of 26 plants: the inoculant reached the young root."
+    agreed = replace(advice.readings.agreement, warning=False)
+    advice = replace(advice, readings=replace(advice.readings, agreement=agreed))
+    assert "Score a few plants together." not in field_page(advice, units=UnitSystem.METRIC)["why"]["items"]
+
+
+def test_a_stage_that_overrides_the_window_is_told_under_the_headline(situation):
+    advice = situation("good")
+    note = Message("timing.by_stage", {"bbch": 39})
+    page = field_page(replace(advice, timing=replace(advice.timing, notes=(note,))), units=UnitSystem.METRIC)
+    assert page["timing_headline"] == f"{render(advice.timing.headline)} {render(note)}"
+    assert field_page(advice, units=UnitSystem.METRIC)["timing_headline"] == render(advice.timing.headline)
 
 
 def test_stage_in_words(situation):

@@ -49,7 +49,7 @@ def field_page(advice: FieldAdvice, *, units: UnitSystem, language: str = "en") 
         "advised_on": fill(texts["page"]["advised_on"], {"day": advice.advised_on}),
         "facts": _facts(advice, texts),
         "headline": render(_headline(advice), language),
-        "timing_headline": render(advice.timing.headline, language) if advice.verdict else "",
+        "timing_headline": _beside_headline(advice, language),
         "glance": _glance(advice, texts),
         "next": [render(message, language) for message in advice.next_step.messages],
         "verdict": _verdict(advice, texts, language),
@@ -63,6 +63,13 @@ def field_page(advice: FieldAdvice, *, units: UnitSystem, language: str = "en") 
 
 def _headline(advice: FieldAdvice) -> Message:
     return advice.verdict.headline if advice.verdict else advice.timing.headline
+
+
+def _beside_headline(advice: FieldAdvice, language: str) -> str:
+    """The time of the dig where the headline is another, and that a stage seen overrides the window drawn."""
+    by_stage = [note for note in advice.timing.notes if note.id == "timing.by_stage"]
+    told = [advice.timing.headline, *by_stage] if advice.verdict else by_stage
+    return " ".join(render(message, language) for message in told)
 
 
 def _facts(advice: FieldAdvice, texts: Labels) -> list[list[str]]:
@@ -168,4 +175,19 @@ def _why(advice: FieldAdvice, texts: Labels, language: str) -> dict[str, Any]:
     patch = advice.verdict.patch
     elsewhere = {render(advice.verdict.headline, language)} | ({render(patch.message, language)} if patch else set())
     reasons = [render(reason, language) for reason in advice.verdict.reasons]
-    return {"title": texts["why"]["title"], "items": [reason for reason in reasons if reason not in elsewhere]}
+    reasons = [reason for reason in reasons if reason not in elsewhere]
+    items = [*reasons[:2], *_diagnosis(advice, language), *reasons[2:]]
+    return {"title": texts["why"]["title"], "items": list(dict.fromkeys(items))}
+
+
+def _diagnosis(advice: FieldAdvice, language: str) -> list[str]:
+    """What colour and position tell, and that scorers disagree."""
+    readings = advice.readings
+    if readings is None:
+        return []
+    number_only = advice.verdict is not None and advice.verdict.by_number_only
+    told = [] if number_only else [readings.colour.message]  # that nothing was cut open stands beside the classes
+    told.append(readings.position.message)
+    if readings.agreement is not None and readings.agreement.warning:
+        told.append(readings.agreement.message)
+    return [render(message, language) for message in told]
