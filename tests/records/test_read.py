@@ -3,9 +3,8 @@ import datetime as dt
 import pytest
 from tests.records.tiny import BOOK, DIGS, FIELDS, PLANTS, WEATHER, tiny_book
 
-from spadework.errors import BookFaults
 from spadework.knowledge.rows import Crop
-from spadework.records.read import check_book, check_plants_alone, read_book, read_plants_alone
+from spadework.records.read import check_book, check_plants_alone, read_book
 from spadework.records.types import CountingUnit, CountRange, DigRow, FieldRow, PlantRow, WeatherRow
 
 
@@ -137,7 +136,6 @@ def test_plants_without_a_book(tmp_path):
     rows, faults = check_plants_alone(path)
 
     assert faults == ()
-    assert rows == read_plants_alone(path)
     assert rows == read_book(tiny_book(tmp_path / "book")).plants
 
 
@@ -154,12 +152,14 @@ def test_faults_of_plants_without_a_book_name_their_file(text, kind, tmp_path):
     path = tmp_path / "dug.csv"
     path.write_text(text, encoding="utf-8")
 
-    with pytest.raises(BookFaults, match=r"dug\.csv") as caught:
-        read_plants_alone(path)
+    rows, faults = check_plants_alone(path)
 
-    assert [fault.kind for fault in caught.value.faults] == [kind]
+    assert rows is None
+    assert [(fault.kind, fault.file) for fault in faults] == [(kind, "dug.csv")]
 
 
 def test_plants_that_are_not_there(tmp_path):
-    with pytest.raises(BookFaults, match=r"gone\.csv: The file cannot be read"):
-        read_plants_alone(tmp_path / "gone.csv")
+    rows, (fault,) = check_plants_alone(tmp_path / "gone.csv")
+
+    assert rows is None
+    assert str(fault).startswith("gone.csv: The file cannot be read")

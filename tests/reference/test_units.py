@@ -10,7 +10,7 @@ from fractions import Fraction
 
 import pytest
 
-from spadework.records.units import MEASURES, from_inside, to_inside
+from spadework.records.units import MEASURES, from_inside
 
 ACRE_IN_HA = "158080329/390625000"
 SURVEY_ACRE_IN_HA = "6272640/15499969"
@@ -46,5 +46,5 @@ def test_sizes_are_the_exact_ratios(measure, unit, ratio):
     ],
 )
 def test_values_as_printed(value, measure, unit, printed, tolerance):
-    assert to_inside(value, measure=measure, unit=unit) == pytest.approx(printed, abs=tolerance, rel=0)
+    assert MEASURES[measure][unit].inward(Fraction(value)) == pytest.approx(printed, abs=tolerance, rel=0)
     assert from_inside(printed, measure=measure, unit=unit) == pytest.approx(value, abs=tolerance * 3, rel=1e-15)

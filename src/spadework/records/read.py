@@ -18,7 +18,7 @@ from spadework.records.refusal import one_line
 from spadework.records.tables import TableReading, read_table
 from spadework.records.types import TABLES, Book, DigRow, FieldRow, PlantRow, Record, Settings
 
-__all__ = ["check_book", "check_plants_alone", "read_book", "read_plants_alone"]
+__all__ = ["check_book", "check_plants_alone", "read_book"]
 
 RowT = TypeVar("RowT", bound=Record)
 
@@ -71,14 +71,6 @@ def check_book(folder: Path) -> tuple[Book | None, tuple[Fault, ...]]:
     if settings is None or any(fault.severity == "error" for fault in listed):
         return None, listed
     return Book(settings, **{table_name(table): _rows(readings, table) for table in TABLES}), listed
-
-
-def read_plants_alone(path: Path) -> tuple[PlantRow, ...]:
-    """Read a plants table that stands without a book. Raises BookFaults with every fault if there is one."""
-    rows, faults = check_plants_alone(path)
-    if rows is None:
-        raise BookFaults(faults)
-    return rows
 
 
 def check_plants_alone(path: Path) -> tuple[tuple[PlantRow, ...] | None, tuple[Fault, ...]]:

@@ -17,7 +17,7 @@ from typing import Any
 
 from spadework.errors import DomainError
 
-__all__ = ["MEASURES", "UCUM", "Unit", "from_inside", "to_inside", "unit_of"]
+__all__ = ["MEASURES", "UCUM", "Unit", "from_inside", "unit_of"]
 
 
 @cache
@@ -125,15 +125,6 @@ def unit_of(measure: str, name: str) -> Unit:
     if name not in units:
         raise DomainError(f"unit of {measure}", name, f"one of {', '.join(units)}")
     return units[name]
-
-
-def to_inside(value: float, *, measure: str, unit: str) -> float:
-    """Turn a value in ``unit`` into the inside unit of ``measure``. NaN and infinities pass through.
-
-    Raises DomainError for a unit that the measure does not have.
-    """
-    source = unit_of(measure, unit)
-    return source.inward(Fraction(value)) if math.isfinite(value) else value
 
 
 def from_inside(value: float, *, measure: str, unit: str) -> float:
