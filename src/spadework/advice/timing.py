@@ -298,10 +298,11 @@ def _notes(
         notes.append(Message(f"timing.why_unknown.{judged.why_unknown}"))
     if judged.cold is not None and judged.cold.cold_days > 0:
         cold = _own_or_any("cold", crop, knowledge)
+        limit = knowledge.figure(cold).central
         notes.append(
             Message(
                 "timing.cold",
-                {"days": judged.cold.cold_days, "limit": knowledge.figure(cold).central},
+                {"days": judged.cold.cold_days, "limit": limit, "limit_f": limit * 9 / 5 + 32},
                 sources=(cold, "infection.any"),
             )
         )
