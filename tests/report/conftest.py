@@ -50,7 +50,7 @@ def _plain_catalogue(monkeypatch):
 
 
 def share(value, low=None, high=None):
-    return Quantity(value, "1", low, high, 0.90 if low is not None else None)
+    return Quantity(value, "1", low, high, 0.90 if low is not None else None, grade=Grade.JUDGEMENT)
 
 
 def a_stop(name, adequate, *, plants=10, low=None, high=None, mean=4.0, patch=None):

@@ -9,6 +9,7 @@ import pytest
 
 from spadework.advice.messages import render
 from spadework.advice.value import Message
+from spadework.quantity import Grade
 from spadework.report import UnitSystem, field_report, typeset
 from spadework.report.field import field_page
 
@@ -128,7 +129,7 @@ def test_patch_is_told_by_word(situation, read_pages):
 def test_number_only_says_so(situation, read_pages):
     first, second = read_pages(report(situation("number_only")))
     assert "No nodule was cut open: judged by number only, colour unknown." in first
-    assert "Grade C judgement" in first
+    assert "Target: grade C, judgement." in first
     assert "70 to 91 %, by number only" in first
     assert "Nodulation, dug late" in first
     assert "0 nodules cut open" in second
@@ -145,6 +146,55 @@ def test_a_class_read_too_early_is_only_so_far(situation, read_pages):
     first, _ = read_pages(report(replace(advice, timing=situation("too_early").timing)))
     assert "Nodulation so far" in first
     assert "Enough dug?" not in first
+
+
+@pytest.mark.parametrize("state", ["too_early", "too_late"])
+def test_a_dig_at_the_wrong_time_shows_shares_but_no_chances(situation, read_pages, state):
+    advice = situation("poor")
+    first, second = read_pages(report(replace(advice, timing=replace(advice.timing, state=state))))
+    assert "poor not to be judged at this time" in first
+    assert "How sure Not to be judged at this time." in first
+    assert "21 % 11 to 34 %" in first
+    assert "2 of 10" in first
+    assert "over 99 %" not in first.replace(advice.verdict.headline.values["text"], "")
+    assert "something wrong" not in second
+    assert "Interval: grade" in first
+
+
+def test_a_patchy_field_is_not_called_by_one_class(situation, read_pages):
+    first, _ = read_pages(report(situation("patchy")))
+    assert "patchy poor part 5 %, better part 80 %" in first
+    assert "probability 47 %" not in first
+    assert "For the average of the field; its parts differ." in first
+
+
+@pytest.mark.parametrize(("probability", "shown"), [(0.49, "perhaps borderline"), (0.5, "borderline")])
+def test_a_class_less_likely_than_not_is_only_perhaps(situation, probability, shown):
+    advice = situation("unsettled")
+    page = field_page(
+        replace(advice, verdict=replace(advice.verdict, probability=probability)), units=UnitSystem.METRIC
+    )
+    assert page["glance"][0]["value"] == shown
+    assert page["glance"][0]["open"] is page["verdict"]["open"] is (probability < 0.5)
+
+
+def test_grades_of_the_target_and_of_the_interval_are_told_apart(situation, read_pages):
+    advice = situation("good")
+    share = replace(advice.verdict.share, grade=Grade.JUDGEMENT)
+    first, _ = read_pages(report(replace(advice, verdict=replace(advice.verdict, share=share))))
+    assert (
+        "Target: grade A, read at the source. "
+        "Interval and probability: grade C, judgement on how alike plants of a stop are."
+    ) in first
+
+
+@pytest.mark.parametrize(
+    ("row", "told"), [("dig_window.pea.weeks", True), ("target.pea.prairie", False), ("planning.precision", False)]
+)
+def test_dates_that_rest_on_judgement_say_so(situation, read_pages, row, told):
+    advice = situation("good")
+    first, _ = read_pages(report(replace(advice, timing=replace(advice.timing, sources=(row,)))))
+    assert ("Dates rest on judgement (grade C) in part: see page 2." in first) is told
 
 
 def test_without_a_verdict_the_page_says_why(situation, read_pages):

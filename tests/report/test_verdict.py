@@ -5,7 +5,7 @@ import pytest
 from spadework.advice.value import ClassProbability
 from spadework.quantity import Grade, Quantity
 from spadework.report.labels import labels
-from spadework.report.verdict import class_chances, field_name, share_row, stop_rows, target_text
+from spadework.report.verdict import class_chances, field_name, grades_text, share_row, stop_rows, target_text
 
 TEXTS = labels()
 
@@ -44,17 +44,28 @@ def test_stop_that_nobody_scored_is_not_zero(situation):
     assert (row["count"], row["share"], row["mean"]) == ("not scored", None, "")
 
 
-def test_target_names_scheme_choice_and_grade(situation):
+def test_target_names_scheme_and_choice(situation):
     target = situation("good").verdict.target
     assert target_text(target, TEXTS) == (
-        "Adequate: more than 5 effective clusters a plant (target.pea.prairie, the default for the crop). "
-        "Grade A read at the source."
+        "Adequate: more than 5 effective clusters a plant (target.pea.prairie, the default for the crop)."
     )
-    own = replace(target, chosen_by="local", grade=Grade.JUDGEMENT, counts="at_least_2_mm", comparison="at_least")
+    own = replace(target, chosen_by="local", counts="at_least_2_mm", comparison="at_least")
     assert target_text(own, TEXTS) == (
-        "Adequate: at least 5 effective clusters a plant, 2 mm or larger (target.pea.prairie, the user’s own figure). "
-        "Grade C judgement."
+        "Adequate: at least 5 effective clusters a plant, 2 mm or larger (target.pea.prairie, the user’s own figure)."
     )
+
+
+def test_grades_of_target_and_share_in_words(situation):
+    verdict = situation("good").verdict
+    judged = "judgement on how alike plants of a stop are."
+    assert grades_text(verdict, TEXTS, in_time=True) == (
+        f"Target: grade A, read at the source. Interval and probability: grade C, {judged}"
+    )
+    assert grades_text(verdict, TEXTS, in_time=False).endswith(f" Interval: grade C, {judged}")
+    second_hand = replace(verdict, share=replace(verdict.share, grade=Grade.SECOND_HAND))
+    assert grades_text(second_hand, TEXTS, in_time=True).endswith("probability: grade B, second-hand.")
+    unknown = replace(verdict, share=replace(verdict.share, grade=None))
+    assert grades_text(unknown, TEXTS, in_time=True) == "Target: grade A, read at the source."
 
 
 @pytest.mark.parametrize(("name", "shown"), [("North", "North"), (None, "soy-3"), ("  ", "soy-3")])

@@ -8,15 +8,24 @@ from typing import Any
 from spadework.advice.messages import fill, render
 from spadework.advice.value import FieldAdvice, Message, Timing, Verdict
 from spadework.quantity import Grade
-from spadework.report.display import UnitSystem
+from spadework.report.display import UnitSystem, format_share
 from spadework.report.labels import Labels, labels, word
 from spadework.report.timeline import timeline
 from spadework.report.typeset import typeset
-from spadework.report.verdict import class_chances, field_name, leading_rank, share_row, stop_rows, target_text
+from spadework.report.verdict import (
+    class_chances,
+    field_name,
+    grades_text,
+    leading_rank,
+    share_row,
+    stop_rows,
+    target_text,
+)
 from spadework.report.working import working
 
 __all__ = ["field_page", "field_report"]
 
+_MORE_LIKELY_THAN_NOT = 0.5
 _CLASS_LABELS = {"too_early": "class_early", "first_look": "class_early", "too_late": "class_late"}
 
 
@@ -54,6 +63,7 @@ def field_page(advice: FieldAdvice, *, units: UnitSystem, language: str = "en") 
         "next": [render(message, language) for message in advice.next_step.messages],
         "verdict": _verdict(advice, texts, language),
         "timeline": timeline(advice.timing, today=advice.advised_on, texts=texts),
+        "timeline_note": _timeline_note(advice, texts),
         "why": _why(advice, texts, language),
         "means": render(advice.timing.a_poor_reading_means, language),
         "does_not_mean": render(advice.timing.a_poor_reading_does_not_mean, language),
@@ -70,6 +80,13 @@ def _beside_headline(advice: FieldAdvice, language: str) -> str:
     by_stage = [note for note in advice.timing.notes if note.id == "timing.by_stage"]
     told = [advice.timing.headline, *by_stage] if advice.verdict else by_stage
     return " ".join(render(message, language) for message in told)
+
+
+def _timeline_note(advice: FieldAdvice, texts: Labels) -> str:
+    """What pale ends mean, and that dates rest on judgement where any does."""
+    words = texts["timeline"]
+    judged = {row.row for row in advice.basis.rows if row.grade == Grade.JUDGEMENT}
+    return " ".join([words["note"], *([words["judgement"]] if judged.intersection(advice.timing.sources) else [])])
 
 
 def _facts(advice: FieldAdvice, texts: Labels) -> list[list[str]]:
@@ -107,12 +124,7 @@ def _glance(advice: FieldAdvice, texts: Labels) -> list[dict[str, Any]]:
     else:
         share = share_row(verdict.share)
         cells = [
-            {
-                "label": words[_CLASS_LABELS.get(timing.state, "class")],
-                "value": word(texts, "class", verdict.leading),
-                "note": fill(words["probability"], {"p": verdict.probability}),
-                "rank": leading_rank(verdict),
-            },
+            {"label": words[_CLASS_LABELS.get(timing.state, "class")], **_class_cell(advice, verdict, texts)},
             {
                 "label": words["share"],
                 "value": share["text"],
@@ -138,6 +150,28 @@ def _glance(advice: FieldAdvice, texts: Labels) -> list[dict[str, Any]]:
     return cells
 
 
+def _class_cell(advice: FieldAdvice, verdict: Verdict, texts: Labels) -> dict[str, Any]:
+    """The class with its probability; both parts of a patch; no probability where the time was wrong."""
+    words, name = texts["glance"], word(texts, "class", verdict.leading)
+    if not advice.timing.in_time:
+        return {"value": name, "note": words["not_now"], "rank": leading_rank(verdict), "open": True}
+    if verdict.patch is not None:
+        poor, good = format_share(verdict.patch.poor_share.value), format_share(verdict.patch.good_share.value)
+        return {"value": words["patchy"], "note": fill(words["parts"], {"poor": poor, "good": good}), "square": True}
+    unlikely = _open(advice, verdict)
+    return {
+        "value": fill(words["perhaps"], {"class": name}) if unlikely else name,
+        "note": fill(words["probability"], {"p": verdict.probability}),
+        "rank": leading_rank(verdict),
+        "open": unlikely,
+    }
+
+
+def _open(advice: FieldAdvice, verdict: Verdict) -> bool:
+    """Whether the leading class is no more than a lead: less likely than all others, or read at the wrong time."""
+    return verdict.probability < _MORE_LIKELY_THAN_NOT or not advice.timing.in_time
+
+
 def _share_note(verdict: Verdict, interval: str, words: Mapping[str, str]) -> str:
     if verdict.none_found:
         return words["none_found"]
@@ -150,16 +184,19 @@ def _verdict(advice: FieldAdvice, texts: Labels, language: str) -> dict[str, Any
         return None
     return {
         "classes": class_chances(verdict.classes, texts),
+        "chances": advice.timing.in_time,
+        "of_average": texts["sure"]["of_average"] if verdict.patch and advice.timing.in_time else "",
         "limits": list(verdict.class_limits),
         "stops": stop_rows(verdict, texts),
         "field": share_row(verdict.share),
         "rank": leading_rank(verdict),
+        "open": _open(advice, verdict) or verdict.patch is not None,
         "note": fill(
             texts["stops"]["note" if verdict.patch else "note_plain"],
             {"level": verdict.share.level or advice.basis.level},
         ),
         "patch": render(verdict.patch.message, language) if verdict.patch else "",
-        "target": target_text(verdict.target, texts),
+        "target": f"{target_text(verdict.target, texts)} {grades_text(verdict, texts, in_time=advice.timing.in_time)}",
         "judgement": verdict.target.grade is Grade.JUDGEMENT,
         "number_only": texts["sure"]["number_only"] if verdict.by_number_only else "",
     }

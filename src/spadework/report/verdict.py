@@ -7,7 +7,7 @@ from typing import Any
 
 from spadework.advice.messages import fill
 from spadework.advice.value import ClassProbability, FieldAdvice, StopSummary, TargetInForce, Verdict
-from spadework.quantity import Quantity
+from spadework.quantity import Grade, Quantity
 from spadework.report.display import format_number, format_share
 from spadework.report.labels import Labels, word
 
@@ -16,6 +16,7 @@ __all__ = [
     "class_rank",
     "field_name",
     "grade_word",
+    "grades_text",
     "leading_rank",
     "share_row",
     "stop_rows",
@@ -85,7 +86,7 @@ def _stop_row(stop: StopSummary, texts: Labels) -> dict[str, Any]:
 
 
 def target_text(target: TargetInForce, texts: Labels) -> str:
-    """What a plant was held against, by which scheme, and how well founded that is."""
+    """What a plant was held against and by which scheme."""
     value = format_number(target.value, 0 if target.value == round(target.value) else 1)
     return fill(
         texts["stops"]["target"],
@@ -96,9 +97,19 @@ def target_text(target: TargetInForce, texts: Labels) -> str:
             "sizes": word(texts, "counts", target.counts),
             "scheme": target.scheme,
             "chosen": word(texts, "chosen_by", target.chosen_by),
-            "grade": grade_word(target.grade, texts),
         },
     )
+
+
+def grades_text(verdict: Verdict, texts: Labels, *, in_time: bool) -> str:
+    """How well founded the target is, and the interval and probabilities; these are shown only ``in_time``."""
+    words = texts["graded"]
+    target = fill(words["target"], {"grade": words[verdict.target.grade]})
+    share = verdict.share.grade
+    if share is None:
+        return target
+    of = words[share] if share != Grade.JUDGEMENT else words["share_judgement"]
+    return f"{target} {fill(words['chances' if in_time else 'interval'], {'grade': of})}"
 
 
 def grade_word(grade: str, texts: Labels) -> str:

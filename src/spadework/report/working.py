@@ -36,7 +36,7 @@ def working(advice: FieldAdvice, *, units: UnitSystem, texts: Labels, language: 
     verdict, readings = advice.verdict, advice.readings
     return {
         "summary": _summary(verdict, texts, units) if verdict else "",
-        "index": _index(advice.index, texts, units, language) if advice.index else None,
+        "index": _index(advice.index, texts, units, language, in_time=advice.timing.in_time) if advice.index else None,
         "colour": _colour(readings.colour, texts, units, language) if readings else None,
         "position": _position(readings.position, texts, units, language) if readings else None,
         "agreement": _agreement(readings.agreement, texts, language) if readings and readings.agreement else None,
@@ -134,14 +134,16 @@ def _plain(quantity: Quantity, units: UnitSystem, decimals: int) -> str:
     return format_quantity(bare, units, decimals=decimals)
 
 
-def _index(index: ThreeFactorIndex, texts: Labels, units: UnitSystem, language: str) -> dict[str, Any]:
+def _index(
+    index: ThreeFactorIndex, texts: Labels, units: UnitSystem, language: str, *, in_time: bool
+) -> dict[str, Any]:
     words = texts["working"]
     values = (index.vigour, index.abundance_and_colour, index.position)
     rows = [_index_row(words[key], part, most, units) for (key, most), part in zip(_INDEX_PARTS, values, strict=True)]
     rows.append(_index_row(words["index_total"], index.total, sum(most for _, most in _INDEX_PARTS), units))
     return {
         "rows": rows,
-        "classes": class_chances(index.classes, texts),
+        "classes": class_chances(index.classes, texts) if in_time else [],
         "text": render(index.message, language),
         "judgement": any(part.grade is Grade.JUDGEMENT for part in (*values, index.total)),
     }
