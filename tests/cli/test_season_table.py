@@ -66,14 +66,13 @@ def test_a_long_name_is_folded_and_whole(all_advice, shown):
 
 
 def test_a_figure_on_judgement_bears_a_star_and_no_other_does(all_advice, shown):
-    rows = {line.split()[0]: line for line in shown(all_advice, 140)[2 : 2 + len(all_advice)]}
-    by_judgement = {
-        advice.field: advice.verdict.share.grade is Grade.JUDGEMENT for advice in all_advice if advice.verdict
-    }
-
-    assert set(by_judgement.values()) == {True, False}
-    for field, is_judged in by_judgement.items():
-        assert (" %*" in rows[field]) is is_judged
+    judged = next(advice for advice in all_advice if advice.verdict)
+    assert judged.verdict.share.grade is Grade.JUDGEMENT
+    share = dataclasses.replace(judged.verdict.share, grade=Grade.READ)
+    read = dataclasses.replace(judged, field="read", verdict=dataclasses.replace(judged.verdict, share=share))
+    rows = {line.split()[0]: line for line in shown([judged, read], 140)[2:4]}
+    assert " %*" in rows[judged.field]
+    assert " %*" not in rows["read"]
 
 
 def test_doubt_about_the_time_is_shown(all_advice, shown):

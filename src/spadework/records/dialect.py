@@ -38,6 +38,10 @@ class Sheet:
         return Fault(self.file, self.heading_line, column, kind, what, mend)
 
 
+_LONGEST_CELL = 131_072
+"""Characters of the longest cell that is read; held here, since any library may move the limit of the csv module."""
+
+
 def read_bytes(path: Path) -> bytes:
     """Read a file; raises RecordError where it cannot be opened."""
     try:
@@ -193,13 +197,16 @@ def _records(
             if not in_step:
                 return
             continue
+        if any(len(cell) > _LONGEST_CELL for cell in cells):
+            faults.append(_quote_fault(file, start + skipped, "field larger", in_step=True))
+            continue
         yield start + skipped, cells
 
 
 def _quote_fault(file: str, line: int, error: str, in_step: bool) -> Fault:
     rest = "" if in_step else " The rows below it could not be looked at."
     if "field larger" in error:
-        what, kind = f"A cell of more than {csv.field_size_limit():,} characters starts in this row.", "cell.too_long"
+        what, kind = f"A cell of more than {_LONGEST_CELL:,} characters starts in this row.", "cell.too_long"
     elif "unexpected end" in error:
         what, kind = "A quotation mark opens a cell in this row and no other one closes it.", "quote.unclosed"
     else:
