@@ -122,9 +122,11 @@ def test_without_a_verdict_records_are_asked_for(good):
     assert ids(replace(good, verdict=None, sampling=None)) == ["next.add_records"]
 
 
-def test_patches_are_dug_apart(season):
+def test_patches_are_dug_apart_while_they_can_be_dug(season):
     advice = next(a for a in season.values() if a.verdict and a.verdict.patch and a.timing.in_time)
-    assert advice.next_step.messages[0].id == "sampling.patchy"
+    advice = replace(advice, timing=replace(advice.timing, opens=OPENS, closes=CLOSES))
+    assert ids(advice)[0] == "sampling.patchy"
+    assert ids(advice, CLOSES.high + dt.timedelta(days=1))[0] == "next.look_at_weak_plants"
 
 
 def test_the_worst_come_first_and_the_good_last(season):

@@ -48,10 +48,10 @@ def test_a_book_that_names_what_is_there_is_in_order(tmp_path):
             ("There is no knowledge row 'target.pea.nonsense' to override.", "Did you mean target.pea."),
         ),
         (
-            '[overrides."target.pea.fifty_nodules"]\nvalue = 40\nvalu = 3\n',
+            '[overrides."target.pea.fifty_nodules"]\nvalue = 40\nworth = 3\n',
             7,
-            "overrides.target.pea.fifty_nodules.valu",
-            ("There is no figure 'valu' to override.", "Did you mean value? It has value, low,"),
+            "overrides.target.pea.fifty_nodules.worth",
+            ("There is no figure 'worth' to override.", "It has value, low,"),
         ),
         (
             "[overrides.target.pea.fifty_nodules]\nlow = 90\nhigh = 20\n",

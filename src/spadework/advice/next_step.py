@@ -36,6 +36,8 @@ def next_step_of(
 
 def _after_verdict(verdict: Verdict, sampling: Sampling, *, closed: bool) -> Message:
     """The step that a verdict calls for: more plants where it is open, the cause where the crop is short."""
+    if closed and verdict.patch is not None:
+        return Message("next.look_at_weak_plants")
     if verdict.patch is not None or not sampling.settled or sampling.message.id == "sampling.too_late":
         return sampling.message
     if closed and verdict.leading == verdict.classes[0].name:
