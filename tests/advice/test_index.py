@@ -104,6 +104,11 @@ def test_plants_without_vigour_are_left_out():
     assert index((*a_visit([80] * 5, vigour=4), a_plant(stop="2", vigour=None))).vigour.value == pytest.approx(4)
 
 
+def test_a_zone_with_nodules_is_no_bare_root_though_the_other_was_not_counted():
+    blind = {"cut_open": None, "red_pink": None, "white": None, "green_brown": None}
+    assert index((a_plant(25, lateral=None, **blind), *a_visit([0], **blind))) is None
+
+
 def test_nodules_that_nobody_looked_into_give_no_index():
     assert index(a_visit(*[[25] * 10] * 3, cut_open=None, red_pink=None, white=None, green_brown=None)) is None
 

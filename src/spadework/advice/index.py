@@ -37,14 +37,14 @@ def index_of(
         full, full_row = target.value, target.scheme
     else:
         return None
+    counts = visit.counts(counted_sizes="any_size")
     reading = read_plants(
-        visit.counts(counted_sizes="any_size"),
+        counts,
         target=full,
         more_than=False,
         prior_red_correlation=knowledge.figure("red.plant_correlation").central,
     )
-    bare = not np.any(reading.crown + reading.lateral > 0)
-    if reading.red is None and not bare:
+    if reading.red is None and np.any(counts.low > 0):
         return None
     red = np.where(np.isnan(reading.red_share), 1.0, reading.red_share)
     index = field_index(
