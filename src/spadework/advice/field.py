@@ -182,7 +182,7 @@ def _in_one_line(dig: _Dig) -> Message:
     if dig.verdict is None or dig.readings is None:
         return Message("earlier.no_verdict", {"day": dig.day})
     verdict, red = dig.verdict, dig.readings.colour.red_pink
-    kind = {"too_early": "early", "first_look": "early", "too_late": "late"}.get(dig.timing.state, "dig")
+    kind = dig.timing.wrong_time or "dig"
     return Message(
         f"earlier.{kind}_{'not_cut' if red is None else 'cut'}",
         {

@@ -55,10 +55,10 @@ def index_of(
         rule=IndexRule(full=full, **{name: knowledge.figure(f"index.{name}").central for name in (*_RULE, *_SPREAD)}),
         prior_correlation=knowledge.figure("planning.stop_correlation").central,
     )
-    return None if index is None else _as_value(index, knowledge, full_row, timing.state)
+    return None if index is None else _as_value(index, knowledge, full_row, timing)
 
 
-def _as_value(index: FieldIndex, knowledge: Knowledge, full_row: str, state: str) -> ThreeFactorIndex:
+def _as_value(index: FieldIndex, knowledge: Knowledge, full_row: str, timing: Timing) -> ThreeFactorIndex:
     level = knowledge.figure("planning.interval_level").central
     classes = knowledge.row("classes.three_factor")
     assert isinstance(classes, Classes)  # noqa: S101 - ids of that name are held to that table by a test
@@ -81,7 +81,7 @@ def _as_value(index: FieldIndex, knowledge: Knowledge, full_row: str, state: str
     chances = index.total.class_probabilities(classes.limits)
     best = int(np.argmax(chances))
     total = shown(index.total, sum(most.values()))
-    told = {"too_early": "early", "first_look": "early", "too_late": "late"}.get(state, classes.names[best])
+    told = timing.wrong_time or classes.names[best]
     return ThreeFactorIndex(
         vigour=shown(index.vigour, most["vigour"]),
         abundance_and_colour=shown(index.abundance, most["abundance"]),

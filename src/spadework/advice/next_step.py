@@ -8,7 +8,6 @@ from spadework.advice.value import FieldAdvice, Message, NextStep, Sampling, Tim
 
 __all__ = ["attention_order", "next_step_of"]
 
-_EARLY = ("too_early", "first_look")
 _STATES = ("too_late", "too_early", "first_look", "unknown", "in_window")
 
 
@@ -16,8 +15,8 @@ def next_step_of(
     *, timing: Timing, verdict: Verdict | None, sampling: Sampling | None, has_plants: bool, today: dt.date
 ) -> NextStep:
     """Say what to do, with the day that goes with it, and whether a spade can still mend this advice."""
-    closed = timing.state == "too_late" or (timing.closes is not None and timing.closes.high < today)
-    waiting = timing.dug_on is None or timing.state in _EARLY
+    closed = timing.wrong_time == "late" or (timing.closes is not None and timing.closes.high < today)
+    waiting = timing.dug_on is None or timing.wrong_time == "early"
     messages = []
     if verdict is not None and sampling is not None and not waiting:
         messages.append(_after_verdict(verdict, sampling, closed=closed))
@@ -28,7 +27,7 @@ def next_step_of(
     if closed and (waiting or (unsettled and timing.in_time)):
         messages.append(Message("next.closed"))
     elif dig_again:
-        messages += _by_when(timing, today) or ([Message("sampling.later")] if timing.state in _EARLY else [])
+        messages += _by_when(timing, today) or ([Message("sampling.later")] if timing.wrong_time == "early" else [])
     if has_plants and verdict is None:
         messages.append(Message("next.add_records"))
     return NextStep(messages=tuple(messages), dig_again=dig_again)

@@ -9,7 +9,7 @@ from spadework.advice.value import Agreement, ColourReading, Message, PositionRe
 from spadework.advice.visit import Visit, is_bare
 from spadework.agronomy.agreement import scorer_agreement
 from spadework.agronomy.clustered_mean import clustered_mean
-from spadework.agronomy.scoring.plants import ColourShare, PlantReading, colour_share, read_plants
+from spadework.agronomy.scoring.plants import ColourShare, PlantCounts, PlantReading, colour_share, read_plants
 from spadework.knowledge.rows import Classes, Knowledge
 from spadework.quantity import Grade, Quantity
 from spadework.records.types import FieldRecords, InoculantForm, Placement
@@ -22,22 +22,22 @@ Floats = NDArray[np.float64]
 def readings_of(visit: Visit, *, records: FieldRecords, timing: Timing, knowledge: Knowledge) -> Readings:
     """Read colour, position and agreement of a visit; none of them needs a target."""
     level = knowledge.figure("planning.interval_level").central
+    counts = visit.counts(counted_sizes="any_size")
     reading = read_plants(
-        visit.counts(counted_sizes="any_size"),
+        counts,
         target=1,
         more_than=False,
         prior_red_correlation=knowledge.figure("red.plant_correlation").central,
     )
     return Readings(
-        colour=_colour(visit, knowledge=knowledge, level=level, timing=timing),
+        colour=_colour(visit, counts, knowledge=knowledge, level=level, timing=timing),
         position=_position(visit, reading, records=records, knowledge=knowledge, level=level),
         agreement=_agreement(visit, reading, knowledge=knowledge),
     )
 
 
-def _colour(visit: Visit, *, knowledge: Knowledge, level: float, timing: Timing) -> ColourReading:
+def _colour(visit: Visit, counts: PlantCounts, *, knowledge: Knowledge, level: float, timing: Timing) -> ColourReading:
     """Inside colours of all nodules cut, and what they mean at this age of the crop."""
-    counts = visit.counts(counted_sizes="any_size")
     prior = knowledge.figure("red.plant_correlation").central
     seen = {"red": counts.red, "white": visit.column("white"), "green_brown": visit.column("green_brown")}
     shares = {name: colour_share(cut=counts.cut, seen=column, prior_correlation=prior) for name, column in seen.items()}

@@ -38,12 +38,13 @@ def sampling_of(
             rng=np.random.default_rng(seed),
         )
 
-    further = look_ahead(most_stops, knowledge.figure("planning.assurance").central)
     few = _stops_short_of_usual(verdict, usual=int(knowledge.figure("planning.stops").central), per_stop=per_stop)
     # By number alone a crop may be called short, but never well nodulated: colour can only make it worse.
     by_number = verdict.by_number_only and verdict.leading != verdict.classes[0].name
     if by_number:
         further = FurtherDigging(settled=False, stops=None, plants=None, assurance=0.0)
+    else:
+        further = look_ahead(most_stops, knowledge.figure("planning.assurance").central)
     too_few = not by_number and not further.settled and further.stops is None and few > 0
     if too_few:
         assurance = look_ahead(few, 1.0).assurance
@@ -111,9 +112,8 @@ def _message(
     sources: tuple[str, ...] = ("planning.settle_at", "planning.stop_correlation")
     if not further.settled:
         sources += ("planning.assurance", "planning.most_stops", "planning.stops", "planning.plants_per_stop")
-    wrong_time = {"too_early": "later", "first_look": "later", "too_late": "too_late"}.get(timing.state)
-    if wrong_time is not None:
-        return Message(f"sampling.{wrong_time}", sources=sources)
+    if timing.wrong_time is not None:
+        return Message(f"sampling.{'later' if timing.wrong_time == 'early' else 'too_late'}", sources=sources)
     if by_number:
         return Message("sampling.cut_open", sources=("statement.colour.pink_red", *sources))
     if verdict.patch is not None or further.settled:

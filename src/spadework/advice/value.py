@@ -121,9 +121,14 @@ class Timing:
     sources: tuple[str, ...] = ()
 
     @property
+    def wrong_time(self) -> str | None:
+        """``early`` or ``late`` where the dig is known to be at the wrong time, else None."""
+        return {"too_early": "early", "first_look": "early", "too_late": "late"}.get(self.state)
+
+    @property
     def in_time(self) -> bool:
         """Whether a verdict may be held against the crop: not, so far as is known, dug too early or too late."""
-        return self.state in ("in_window", "unknown")
+        return self.wrong_time is None
 
 
 @dataclass(frozen=True)

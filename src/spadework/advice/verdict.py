@@ -125,7 +125,13 @@ def verdict_of(
             plants=int(known.sum()),
         ),
         reasons=_reasons(
-            scored, share_quantity, records=records, knowledge=knowledge, nothing_found=nothing_found, used=used
+            scored,
+            share_quantity,
+            records=records,
+            knowledge=knowledge,
+            nothing_found=nothing_found,
+            by_number=by_number_only,
+            used=used,
         ),
         stop_summaries=_stop_summaries(scored, patch, knowledge=knowledge, level=level),
         mean_effective=_mean_effective(scored, knowledge=knowledge, level=level),
@@ -160,10 +166,8 @@ def _headline(
     plants: int,
 ) -> Message:
     sources = ("planning.patch_p", "planning.settle_at")
-    if timing.state in ("too_early", "first_look"):
-        return Message(f"verdict.headline.early.{found}", {"probability": probability}, sources)
-    if timing.state == "too_late":
-        return Message(f"verdict.headline.late.{found}", {"probability": probability}, sources)
+    if timing.wrong_time is not None:
+        return Message(f"verdict.headline.{timing.wrong_time}.{found}", {"probability": probability}, sources)
     if patch is not None:
         return Message("verdict.headline.patchy.any", patch.message.values, sources)
     state = "settled" if probability >= settle_at else "unsettled"
@@ -184,13 +188,13 @@ def _reasons(
     records: FieldRecords,
     knowledge: Knowledge,
     nothing_found: bool,
+    by_number: bool,
     used: tuple[str, ...],
 ) -> tuple[Message, ...]:
     chance, target = scored.chance, scored.target
     known = ~np.isnan(chance)
     plants = int(known.sum())
     words = {"at_least": "at least {:g}", "more_than": "more than {:g}"}[target.comparison].format(target.value)
-    by_number = scored.reading.red is None and not nothing_found
     reasons = [
         Message(
             f"verdict.reason.{'counted_number' if by_number else 'counted'}",

@@ -20,10 +20,10 @@ Floats = NDArray[np.float64]
 
 @dataclass(frozen=True)
 class Visit:
-    """Plants of one field on one day, in an order that does not depend on the order of the rows.
+    """Plants of one visit to a field, in an order that does not depend on the order of the rows.
 
     ``rows`` are the scorings, sorted by stop, plant and scorer; ``plant_of_row`` and ``stop_of_plant``
-    index ``plants`` (pairs of stop and plant) and ``stops``.
+    index ``plants`` (pairs of stop and plant) and ``stops``. ``date`` is the last day of the visit.
     """
 
     date: dt.date
@@ -35,8 +35,6 @@ class Visit:
 
     def by_plant(self, values: Floats) -> Floats:
         """Mean over the scorers of each plant, of a value given for each scoring; NaN where nobody knows."""
-        if values.ndim == 2:
-            return np.array([self.by_plant(row) for row in values])
         known = ~np.isnan(values)
         sums = np.bincount(self.plant_of_row, np.where(known, values, 0.0), minlength=len(self.plants))
         times = np.bincount(self.plant_of_row, known, minlength=len(self.plants))
