@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
+from spadework.advice.figures import share_figure
 from spadework.advice.value import Agreement, ColourReading, Message, PositionReading, Readings, Timing
 from spadework.advice.visit import Visit, is_bare
 from spadework.agronomy.agreement import scorer_agreement
@@ -42,26 +43,17 @@ def _colour(visit: Visit, counts: PlantCounts, *, knowledge: Knowledge, level: f
     seen = {"red": counts.red, "white": visit.column("white"), "green_brown": visit.column("green_brown")}
     shares = {name: colour_share(cut=counts.cut, seen=column, prior_correlation=prior) for name, column in seen.items()}
     red = shares["red"]
-    quantities = {name: None if share is None else _as_quantity(share, level) for name, share in shares.items()}
+
+    def figure(share: ColourShare) -> Quantity:
+        return share_figure(share.posterior, level=level, sources=("red.plant_correlation",), grade=Grade.JUDGEMENT)
+
+    quantities = {name: None if share is None else figure(share) for name, share in shares.items()}
     return ColourReading(
         cut_open=0 if red is None else red.cut,
         red_pink=quantities["red"],
         white=quantities["white"],
         green_brown=quantities["green_brown"],
         message=_colour_message(shares, seen, visit, knowledge, timing),
-    )
-
-
-def _as_quantity(share: ColourShare, level: float) -> Quantity:
-    low, high = share.posterior.interval(level)
-    return Quantity(
-        value=min(max(share.mean, low), high),
-        unit="1",
-        low=low,
-        high=high,
-        level=level,
-        sources=("red.plant_correlation",),
-        grade=Grade.JUDGEMENT,
     )
 
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from spadework.advice.figures import share_figure
 from spadework.advice.value import ClassProbability, Message, Patch, StopSummary, TargetInForce, Timing, Verdict
 from spadework.advice.visit import Visit
 from spadework.agronomy.binomial import jeffreys_interval, most_where_none_found
@@ -89,16 +90,7 @@ def verdict_of(
     leading, probability = classes.names[best], float(probabilities[best])
     patch = _patch(scored, knowledge=knowledge, level=level, seed=seed)
     used = _rows_used(scored, classes.id)
-    low, high = share.interval(level)
-    share_quantity = Quantity(
-        value=min(max(share.mean, low), high),
-        unit="1",
-        low=low,
-        high=high,
-        level=level,
-        sources=used,
-        grade=_grade_of(used, scored, knowledge),
-    )
+    share_quantity = share_figure(share, level=level, sources=used, grade=_grade_of(used, scored, knowledge))
     known = ~np.isnan(scored.chance)
     return Verdict(
         target=target,
@@ -284,16 +276,8 @@ def _share_of_stops(scored: Scored, stops: tuple[int, ...], *, knowledge: Knowle
         prior_correlation=knowledge.figure("planning.stop_correlation").central,
     )
     assert posterior is not None  # noqa: S101 - callers pass stops with known plants
-    low, high = posterior.interval(level)
-    return Quantity(
-        value=min(max(posterior.mean, low), high),
-        unit="1",
-        low=low,
-        high=high,
-        level=level,
-        sources=(used := (scored.target.scheme, "planning.stop_correlation", "planning.interval_level")),
-        grade=_grade_of(used, scored, knowledge),
-    )
+    used = (scored.target.scheme, "planning.stop_correlation", "planning.interval_level")
+    return share_figure(posterior, level=level, sources=used, grade=_grade_of(used, scored, knowledge))
 
 
 def _stop_summaries(
