@@ -10,7 +10,7 @@ from functools import cache
 from importlib import resources
 from typing import Any
 
-from spadework.advice.value import Message, Scalar
+from spadework.advice.message import Message, Scalar
 from spadework.errors import KnowledgeError
 
 __all__ = ["catalogue", "fill", "render"]

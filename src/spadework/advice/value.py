@@ -7,9 +7,10 @@ Texts are messages: an id and the values to put in, rendered by ``advice.message
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
+from spadework.advice.diagnosis.value import Diagnosis
+from spadework.advice.message import Message, Scalar
 from spadework.knowledge.rows import Crop
 from spadework.quantity import Grade, Quantity
 
@@ -20,6 +21,7 @@ __all__ = [
     "ColourReading",
     "DateRange",
     "DegreeDayTotal",
+    "Diagnosis",
     "FieldAdvice",
     "Message",
     "Missing",
@@ -28,6 +30,7 @@ __all__ = [
     "PositionReading",
     "Readings",
     "Sampling",
+    "Scalar",
     "SourceUsed",
     "StageEstimate",
     "StopSummary",
@@ -36,18 +39,6 @@ __all__ = [
     "Timing",
     "Verdict",
 ]
-
-Scalar = str | int | float | bool | dt.date | None
-
-
-@dataclass(frozen=True)
-class Message:
-    """A sentence to be: a dotted id (``timing.too_early.headline``), its values, and the rows it rests on."""
-
-    id: str
-    values: Mapping[str, Scalar] = field(default_factory=dict)
-    sources: tuple[str, ...] = ()
-
 
 @dataclass(frozen=True)
 class DateRange:
@@ -340,6 +331,7 @@ class FieldAdvice:
     readings: Readings | None
     index: ThreeFactorIndex | None
     sampling: Sampling | None
+    diagnosis: Diagnosis
     next_step: NextStep
     earlier_digs: tuple[Message, ...]
     missing: tuple[Missing, ...]

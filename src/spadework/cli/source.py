@@ -157,10 +157,6 @@ def _figure(row: Row) -> str:
     return "; ".join(parts) + ("" if row.unit == "1" else f" {row.unit}")
 
 
-def _source_keys(row: Row) -> tuple[str, ...]:
-    return (row.source, *row.also)
-
-
 def _lines(row: Row, knowledge: Knowledge) -> Iterator[tuple[str, str]]:
     """Yield label and text of each line about a row."""
     if figure := _figure(row):
@@ -175,7 +171,7 @@ def _lines(row: Row, knowledge: Knowledge) -> Iterator[tuple[str, str]]:
     yield "grade", grade_in_words(row.grade)
     if row.note:
         yield "note", row.note
-    for key in _source_keys(row):
+    for key in row.source_keys:
         yield "source", f"{key}: {_citation(knowledge.sources[key])}"
 
 
@@ -213,7 +209,7 @@ def _row_as_dict(row: Row, knowledge: Knowledge) -> dict[str, Any]:
     return {
         "table": row.table,
         **{name: value for name, value in dataclasses.asdict(row).items() if value is not None},
-        "sources": [_source_as_dict(knowledge.sources[key]) for key in _source_keys(row)],
+        "sources": [_source_as_dict(knowledge.sources[key]) for key in row.source_keys],
     }
 
 
@@ -222,7 +218,7 @@ def _source_as_dict(source: Source) -> dict[str, Any]:
 
 
 def _print_source(source: Source, knowledge: Knowledge, shape: Shape) -> None:
-    rows = [row for row in knowledge.rows.values() if source.key in _source_keys(row)]
+    rows = [row for row in knowledge.rows.values() if source.key in row.source_keys]
     if shape is Shape.JSON:
         _print_json({**_source_as_dict(source), "rows": [row.id for row in rows]})
         return

@@ -9,7 +9,7 @@ import math
 import re
 import tomllib
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import MISSING, fields, replace
+from dataclasses import MISSING, asdict, fields, replace
 from functools import cache
 from importlib import resources
 from types import MappingProxyType
@@ -20,9 +20,13 @@ from spadework.knowledge.rows import (
     TABLES,
     UNITS,
     Cardinal,
+    Cause,
     Caution,
+    Check,
     Classes,
     DigWindow,
+    EvidenceLine,
+    Finding,
     Knowledge,
     Measured,
     NodeInterval,
@@ -55,7 +59,7 @@ _FIXED_UNIT: Mapping[type[Row], str] = {
     NodeInterval: "degC d",
     DigWindow: "d",
 }
-_WITHOUT_FIGURE = (PrincipalStage, Statement, Caution)
+_WITHOUT_FIGURE = (PrincipalStage, Statement, Caution, Finding, Cause, Check)
 _RANGE_FIELDS = ("low", "high", "mean", "sd")
 
 
@@ -88,12 +92,17 @@ def parse(tables: Mapping[str, str], sources: str) -> Knowledge:
                 row = _row(TABLES[table], entry, file)
                 if row.id in rows:
                     raise KnowledgeError(table, row.id, "this id stands twice; ids are unique", file=file)
-                for key in (row.source, *row.also):
+                for key in row.source_keys:
                     if key not in known:
                         raise KnowledgeError(
                             table, row.id, f"source {key!r} is not in {SOURCES_FILE}{_close(key, known)}", file=file
                         )
                 rows[row.id] = row
+    for row in rows.values():
+        for name in _findings_named(row):
+            if f"finding.{name}" not in rows:
+                findings = [known_id.removeprefix("finding.") for known_id in rows if known_id.startswith("finding.")]
+                raise KnowledgeError(row.table, row.id, f"there is no finding {name!r}{_close(name, findings)}")
     return _knowledge(rows, known)
 
 
@@ -118,6 +127,12 @@ def with_overrides(knowledge: Knowledge, overrides: Mapping[str, Mapping[str, fl
         if figures:
             rows[row_id] = _overridden(rows[row_id], figures)
     return _knowledge(rows, knowledge.sources)
+
+
+def _findings_named(row: Row) -> tuple[str, ...]:
+    if isinstance(row, Cause):
+        return tuple(line.finding for line in row.evidence)
+    return row.findings if isinstance(row, Check) else ()
 
 
 def _document(file: str, text: str) -> dict[str, Any]:
@@ -234,7 +249,7 @@ def _knowledge(rows: Mapping[str, Row], sources: Mapping[str, Source]) -> Knowle
         kind: {key: {f.name: getattr(item, f.name) for f in fields(item)} for key, item in items.items()}
         for kind, items in (("rows", rows), ("sources", sources))
     }
-    digest = hashlib.sha256(json.dumps(content, sort_keys=True).encode()).hexdigest()
+    digest = hashlib.sha256(json.dumps(content, sort_keys=True, default=asdict).encode()).hexdigest()
     return Knowledge(
         rows=MappingProxyType(dict(rows)), sources=MappingProxyType(dict(sources)), content_hash=digest[:HASH_DIGITS]
     )
@@ -279,6 +294,16 @@ def _items(read: Callable[[object], Any]) -> Callable[[object], tuple[Any, ...]]
     return read_all
 
 
+def _evidence(raw: object) -> EvidenceLine:
+    """Read one line of a cause's evidence, an inline table."""
+    if not isinstance(raw, dict):
+        raise TypeError
+    readers = {field.name: _READERS[str(field.type)][1] for field in fields(EvidenceLine)}
+    if not raw.keys() <= readers.keys():
+        raise ValueError
+    return EvidenceLine(**{name: readers[name](value) for name, value in raw.items()})
+
+
 _Reader = tuple[str, Callable[[object], Any]]
 """What a field must be, in words, and how it is read."""
 
@@ -293,6 +318,10 @@ _READERS: Mapping[str, _Reader] = {
     "bool": ("true or false", _truth),
     "tuple[str, ...]": ("a list of texts", _items(_text)),
     "tuple[float, ...]": ("a list of numbers", _items(_number)),
+    "tuple[EvidenceLine, ...]": (
+        "a list of tables {finding, level, source, grade} and, where they hold, crops, stated, note",
+        _items(_evidence),
+    ),
     "Grade": ("A, B or C", lambda raw: Grade(_text(raw))),
 }
 

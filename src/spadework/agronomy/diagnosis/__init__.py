@@ -1,0 +1,16 @@
+"""Why something is wrong: exact posteriors of a small cause network, and what a further check would tell."""
+
+from spadework.agronomy.diagnosis.gain import Gain, expected_gain
+from spadework.agronomy.diagnosis.network import Network, Posterior, cause_sets, posterior
+from spadework.agronomy.diagnosis.robustness import Robustness, robustness
+
+__all__ = [
+    "Gain",
+    "Network",
+    "Posterior",
+    "Robustness",
+    "cause_sets",
+    "expected_gain",
+    "posterior",
+    "robustness",
+]
