@@ -99,10 +99,10 @@ def parse(tables: Mapping[str, str], sources: str) -> Knowledge:
                         )
                 rows[row.id] = row
     for row in rows.values():
-        for name in _findings_named(row):
-            if f"finding.{name}" not in rows:
-                findings = [known_id.removeprefix("finding.") for known_id in rows if known_id.startswith("finding.")]
-                raise KnowledgeError(row.table, row.id, f"there is no finding {name!r}{_close(name, findings)}")
+        for table, name in _rows_named(row):
+            if f"{table}.{name}" not in rows:
+                names = [row_id.removeprefix(f"{table}.") for row_id in rows if row_id.startswith(f"{table}.")]
+                raise KnowledgeError(row.table, row.id, f"there is no {table} {name!r}{_close(name, names)}")
     return _knowledge(rows, known)
 
 
@@ -129,10 +129,11 @@ def with_overrides(knowledge: Knowledge, overrides: Mapping[str, Mapping[str, fl
     return _knowledge(rows, knowledge.sources)
 
 
-def _findings_named(row: Row) -> tuple[str, ...]:
+def _rows_named(row: Row) -> list[tuple[str, str]]:
+    """Findings and cautions that a row names: table and name of each."""
     if isinstance(row, Cause):
-        return tuple(line.finding for line in row.evidence)
-    return row.findings if isinstance(row, Check) else ()
+        return [("finding", line.finding) for line in row.evidence] + [("caution", name) for name in row.cautions]
+    return [("finding", name) for name in row.findings] if isinstance(row, Check) else []
 
 
 def _document(file: str, text: str) -> dict[str, Any]:

@@ -83,7 +83,9 @@ class Cause(Row):
 
     ``network`` is the question that it answers; ``crops`` are those that it can befall, empty for all;
     ``course`` is what it means for this season's nitrogen. ``of_timing`` marks a cause that is only a dig at
-    the wrong time. ``scope`` says how often it has been met, where that is published.
+    the wrong time. ``scope`` says how often it has been met, where that is published. ``cautions`` are names of
+    caution rows. The three ``*_sources`` are the keys of those who stand behind the texts of the cause: what
+    confirms it, what to do this season, and next season.
     """
 
     table: ClassVar[str] = "cause"
@@ -94,6 +96,10 @@ class Cause(Row):
     crops: tuple[str, ...] = ()
     of_timing: bool = False
     evidence: tuple[EvidenceLine, ...]
+    cautions: tuple[str, ...] = ()
+    confirm_sources: tuple[str, ...] = ()
+    this_season_sources: tuple[str, ...] = ()
+    next_season_sources: tuple[str, ...] = ()
 
     def __post_init__(self) -> None:
         super().__post_init__()
@@ -118,8 +124,9 @@ class Cause(Row):
 
     @property
     def source_keys(self) -> tuple[str, ...]:
-        """Keys of the cause's own sources and of those of its evidence."""
-        return tuple(dict.fromkeys((*super().source_keys, *(line.source for line in self.evidence))))
+        """Keys of the cause's own sources, of those of its evidence and of those behind its texts."""
+        behind_texts = (*self.confirm_sources, *self.this_season_sources, *self.next_season_sources)
+        return tuple(dict.fromkeys((*super().source_keys, *(line.source for line in self.evidence), *behind_texts)))
 
     def befalls(self, crop: Crop) -> bool:
         """Whether the cause can act in this crop."""

@@ -187,7 +187,10 @@ class Statement(Row):
 
 @dataclass(frozen=True, kw_only=True)
 class Caution(Row):
-    """A warning that must stand where the work can hurt someone; ``when`` is dig, seed, field or always."""
+    """A warning that must stand where the work can hurt someone.
+
+    ``when`` is dig, seed, field, always, or cause: then it stands beside the causes that name it, and nowhere else.
+    """
 
     table: ClassVar[str] = "caution"
 
