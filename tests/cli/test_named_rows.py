@@ -15,6 +15,8 @@ def test_a_book_that_names_what_is_there_is_in_order(tmp_path):
     settings = (
         '[schemes.target]\npea = "target.pea.fifty_nodules"\n'
         '[degree_days]\nmethod = "sine"\n'
+        "[cause_prior]\ndead_inoculant = 0.2\nvirus = 0.1\n"
+        "[check_price]\nsoil_nitrate = 45\n"
         '[overrides."target.pea.fifty_nodules"]\nvalue = 40\n'
     )
     assert faults_of(tmp_path, settings) == ()
@@ -58,6 +60,18 @@ def test_a_book_that_names_what_is_there_is_in_order(tmp_path):
             5,
             "overrides.target.pea.fifty_nodules",
             ("90", "20"),
+        ),
+        (
+            "[cause_prior]\ndead_inoculum = 0.2\n",
+            6,
+            "cause_prior.dead_inoculum",
+            ("There is no cause 'dead_inoculum'.", "Did you mean dead_inoculant", "Known: dead_inoculant, "),
+        ),
+        (
+            "[check_price]\nsoil_nitrat = 45\n",
+            6,
+            "check_price.soil_nitrat",
+            ("There is no check 'soil_nitrat'.", "Did you mean soil_nitrate", "Known: "),
         ),
         (
             '[degree_days]\nmethod = "sin"\n',

@@ -135,6 +135,9 @@ def settings(draw) -> Settings:
         local_target=draw(st.dictionaries(crops, local, max_size=2)),
         degree_day_method=draw(st.none() | texts(10)),
         settle_at=draw(st.floats(0.5, 0.99)),
+        cause_prior=draw(st.dictionaries(texts(20), st.floats(0.001, 0.999), max_size=2)),
+        check_price=draw(st.dictionaries(texts(20), st.floats(0, 1000), max_size=2)),
+        hour_price=draw(st.none() | st.floats(0.5, 1000)),
         overrides=draw(st.dictionaries(texts(20), override, max_size=2)),
     )
 

@@ -17,6 +17,7 @@ season = "2026"
 region = "the plain"
 today = 2026-06-25
 seed = 7
+hour_price = 60
 [units]
 temperature = "degF"
 area = "ac_us"
@@ -37,6 +38,11 @@ source = "local trials, 2024"
 settle_at = 0.8
 [degree_days]
 method = "sine"
+[cause_prior]
+dead_inoculant = 0.1
+[check_price]
+soil_nitrate = 45
+look_over_field = 0
 [overrides."target.pea.fifty_nodules"]
 value = 40
 [overrides.first_look.any]
@@ -68,6 +74,9 @@ def test_every_setting_finds_its_place():
         local_target={Crop.LENTIL: LocalTarget(30.0, CountingUnit.CLUSTER, "local trials, 2024")},
         degree_day_method="sine",
         settle_at=0.8,
+        cause_prior={"dead_inoculant": 0.1},
+        check_price={"soil_nitrate": 45.0, "look_over_field": 0.0},
+        hour_price=60.0,
         overrides={"target.pea.fifty_nodules": {"value": 40.0}, "first_look.any": {"low": 15.0, "high": 20.0}},
     )
 
@@ -113,6 +122,15 @@ def test_only_measures_of_a_column_have_a_unit_in_the_book():
         ("[local_target.lentil]\nvalue = 3\nunits = 'x'\n", 4, "unknown"),
         ("[local_target.lentil]\nvalue = 3\ncounting_unit = 'bunch'\n", 4, "choice"),
         ("[local_target]\nlentil = 3\n", 5, "type"),
+        ("hour_price = 0\n", 4, "out_of_bounds"),
+        ("hour_price = '60'\n", 4, "type"),
+        ("[cause_prior]\ndead_inoculant = 0\n", 5, "out_of_bounds"),
+        ("[cause_prior]\ndead_inoculant = 1.0\n", 5, "out_of_bounds"),
+        ("[cause_prior]\ndead_inoculant = 'often'\n", 5, "type"),
+        ("[cause_prior]\ncause.dead_inoculant = 0.1\n", 5, "type"),
+        ("cause_prior = 0.1\n", 4, "unknown"),
+        ("[check_price]\nsoil_nitrate = -1\n", 5, "out_of_bounds"),
+        ("[check_price]\nsoil_nitrate = nan\n", 5, "type"),
         ("[overrides]\nx = 3\n", 5, "type"),
         ("[overrides.'a.b']\nvalue = 'many'\n", 4, "type"),
         ("[overrides.a.b]\n", 4, "type"),

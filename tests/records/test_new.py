@@ -50,6 +50,8 @@ def test_settings_that_are_commented_out_are_right_as_they_stand(tmp_path):
     assert said.window_scheme == {"pea": "window.pea.stage"}
     assert said.local_target["lentil"].value == 30
     assert said.degree_day_method == "mean_then_floor"
+    assert (said.cause_prior, said.check_price) == ({"dead_inoculant": 0.1}, {"soil_nitrate": 45.0})
+    assert said.hour_price == 60
     assert said.overrides == {"target.pea.fifty_nodules": {"value": 40.0}}
 
 
@@ -62,6 +64,9 @@ def test_the_names_in_the_example_settings_are_known(tmp_path):
     named = re.findall(r"\b((?:target|window)\.\w+\.\w+)", text)
     assert named
     assert [name for name in named if name not in known.rows] == []
+    for section, table in (("cause_prior", "cause"), ("check_price", "check")):
+        name = re.search(rf"^# .{section}.\n# (\w+) = ", text, re.MULTILINE)[1]
+        assert f"{table}.{name}" in known.rows
     assert re.search(r'method = "(\w+)"', text)[1] in METHODS
 
 

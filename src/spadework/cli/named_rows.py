@@ -1,9 +1,9 @@
-"""What book.toml names beyond itself: schemes, overridden rows and the degree-day method must be there."""
+"""What book.toml names beyond itself: schemes, causes, checks, overridden rows and the degree-day method."""
 
 from __future__ import annotations
 
 import difflib
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -54,13 +54,23 @@ _Wrong = tuple[tuple[str, ...], str, str, str]
 
 
 def _wrong_names(settings: Settings) -> Iterator[_Wrong]:
-    if settings.target_scheme or settings.window_scheme or settings.overrides:
+    if (
+        settings.target_scheme
+        or settings.window_scheme
+        or settings.cause_prior
+        or settings.check_price
+        or settings.overrides
+    ):
         from spadework.knowledge.load import load
-        from spadework.knowledge.rows import DigWindow, Target
+        from spadework.knowledge.rows import Cause, Check, DigWindow, Target
 
         knowledge = load()
         yield from _wrong_schemes("target", settings.target_scheme, Target, knowledge)
         yield from _wrong_schemes("window", settings.window_scheme, DigWindow, knowledge)
+        causes = [row.name for row in knowledge.of(Cause)]
+        yield from _wrong_entries("cause_prior", "cause", settings.cause_prior, causes)
+        checks = [row.name for row in knowledge.of(Check)]
+        yield from _wrong_entries("check_price", "check", settings.check_price, checks)
         for row_id, figures in settings.overrides.items():
             yield from _wrong_override(row_id, figures, knowledge)
     if settings.degree_day_method is not None:
@@ -86,6 +96,14 @@ def _wrong_schemes(which: str, schemes: Mapping[Crop, str], kind: type[Row], kno
             what = f"'{named}' is a {which} scheme for {_said(row.crop)}, not for {_said(crop)}."
         mend = f"{_did_you_mean(named, fitting)}For {_said(crop)} there are: {', '.join(fitting)}."
         yield ("schemes", which, str(crop)), "scheme", what, mend
+
+
+def _wrong_entries(section: str, what: str, named: Iterable[str], known: Sequence[str]) -> Iterator[_Wrong]:
+    """Yield the entries of a section that name no cause, or no check, of the knowledge tables."""
+    for name in named:
+        if name not in known:
+            mend = f"{_did_you_mean(name, known)}Known: {', '.join(known)}."
+            yield (section, name), what, f"There is no {what} '{name}'.", mend
 
 
 def _wrong_override(row_id: str, figures: Mapping[str, float], knowledge: Knowledge) -> Iterator[_Wrong]:

@@ -151,8 +151,8 @@ def _checked(path: tuple[str, ...], value: Any) -> tuple[str, str | Crop | None,
             raise _unknown(which, ("target", "window"), "in [schemes]")
         case ("local_target", crop):
             return "local_target", _crop(crop), _local_target(value)
-        case ("overrides", row_id):
-            return "overrides", row_id, _figures(value)
+        case ("cause_prior" | "check_price" | "overrides" as section, entry):
+            return section, entry, _ENTRIES[section](value)
     if path[0] in _SECTIONS:
         raise _Wrong(
             "type",
@@ -197,6 +197,31 @@ def _share(value: Any) -> float:
             "Write it so: 0.9.",
         )
     return share
+
+
+def _chance(value: Any) -> float:
+    chance = _figure(value)
+    if not 0 < chance < 1:
+        raise _Wrong(
+            "out_of_bounds",
+            f"Must be a probability above 0 and below 1, but is {_shown(value)}.",
+            "Write it so: 0.05 for one field in twenty. Even what hardly ever happens is not 0.",
+        )
+    return chance
+
+
+def _price(value: Any) -> float:
+    price = _figure(value)
+    if price < 0:
+        raise _Wrong("out_of_bounds", f"Must be a price of 0 or more, but is {_shown(value)}.", "Write it so: 45.")
+    return price
+
+
+def _hour_price(value: Any) -> float:
+    price = _figure(value)
+    if price <= 0:
+        raise _Wrong("out_of_bounds", f"Must be a price above 0, but is {_shown(value)}.", "Write it so: 60.")
+    return price
 
 
 def _one_of(*names: str, kind: str = "choice") -> Callable[[Any], str]:
@@ -269,6 +294,7 @@ _KEYS: Mapping[str, Mapping[str, _Key]] = {
         "region": _Key("region", _text),
         "today": _Key("today", _day),
         "seed": _Key("seed", _whole),
+        "hour_price": _Key("hour_price", _hour_price),
     },
     "files": {
         "separator": _Key("separator", _one_of(*SEPARATORS)),
@@ -278,7 +304,21 @@ _KEYS: Mapping[str, Mapping[str, _Key]] = {
     "sampling": {"settle_at": _Key("settle_at", _share)},
     "degree_days": {"method": _Key("degree_day_method", _text)},
 }
-_SECTIONS = ("book", "units", "files", "dates", "schemes", "local_target", "sampling", "degree_days", "overrides")
+_ENTRIES: Mapping[str, Callable[[Any], Any]] = {"cause_prior": _chance, "check_price": _price, "overrides": _figures}
+"""Sections whose keys are names of knowledge rows, and how their values are checked."""
+_SECTIONS = (
+    "book",
+    "units",
+    "files",
+    "dates",
+    "schemes",
+    "local_target",
+    "sampling",
+    "degree_days",
+    "cause_prior",
+    "check_price",
+    "overrides",
+)
 
 
 def line_of(data: bytes, path: tuple[str, ...]) -> int | None:
@@ -333,6 +373,8 @@ def settings_text(settings: Settings) -> str:
     for crop, target in settings.local_target.items():
         entry = {"value": target.value, "counting_unit": target.counting_unit, "source": target.source}
         sections.append((f"local_target.{crop}", {key: value for key, value in entry.items() if value is not None}))
+    sections.append(("cause_prior", {**settings.cause_prior}))
+    sections.append(("check_price", {**settings.check_price}))
     for row_id, figures in settings.overrides.items():
         sections.append((f"overrides.{_string(row_id)}", {**figures}))
     parts = [

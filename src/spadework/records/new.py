@@ -46,6 +46,8 @@ season = "2026"
 today = 2026-06-25
 # The same seed gives the same figures, to the last digit.
 # seed = 1
+# What an hour of your work costs, to weigh checks that take time against checks that take money.
+# hour_price = 60
 
 # Units of the tables, once for the whole book.
 [units]
@@ -83,6 +85,14 @@ mass_per_area = "kg/ha"    # or lb/ac
 # How the degree-days of a day are worked out.
 # [degree_days]
 # method = "mean_then_floor"
+
+# How often you have met a cause of poor nodulation, as a share of all fields: from above 0 to below 1.
+# [cause_prior]
+# dead_inoculant = 0.1
+
+# What a check costs you, in the currency of hour_price.
+# [check_price]
+# soil_nitrate = 45
 
 # Another figure for any row of the knowledge tables; reports say that it was changed.
 # [overrides."target.pea.fifty_nodules"]

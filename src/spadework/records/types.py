@@ -393,7 +393,9 @@ class Settings:
     ``overrides`` maps a row id to the figures that replace its own. ``date_order`` is ``iso``, ``dmy``
     or ``mdy``; ``separator`` is ``comma``, ``semicolon`` or ``tab`` and ``decimal_mark`` ``point`` or
     ``comma``, both ``None`` where each file may show its own. ``settle_at`` is the class probability at
-    which a verdict counts as settled.
+    which a verdict counts as settled. ``cause_prior`` maps a cause to the probability that it acts before
+    anything is known of the field, ``check_price`` a check to what it costs, in the currency of ``hour_price``,
+    which is what an hour of the adviser costs.
     """
 
     title: str
@@ -410,6 +412,9 @@ class Settings:
     local_target: Mapping[Crop, LocalTarget] = field(default_factory=dict)
     degree_day_method: str | None = None
     settle_at: float | None = None
+    cause_prior: Mapping[str, float] = field(default_factory=dict)
+    check_price: Mapping[str, float] = field(default_factory=dict)
+    hour_price: float | None = None
     overrides: Mapping[str, Mapping[str, float]] = field(default_factory=dict)
 
 
