@@ -24,9 +24,14 @@ _QUOTE_MEND = 'Put the whole cell between quotation marks and double each one in
 
 @dataclass(frozen=True)
 class Sheet:
-    """A table as text: headings as written (trimmed), one list of cells a row, and the line each row starts on."""
+    """A table as text: headings as written (trimmed), one list of cells a row, and the line each row starts on.
+
+    ``separator`` parts the cells; ``width`` is how many a row may have, empty ones beyond the headings with them.
+    """
 
     file: str
+    separator: str
+    width: int
     headings: tuple[str, ...]
     heading_line: int
     rows: list[list[str]]
@@ -121,10 +126,10 @@ def read_sheet(text: str, *, file: str, known: Sequence[str], separator: str | N
     headings = [cell.strip() for cell in cells]
     while headings and not headings[-1]:
         headings.pop()
-    sheet = Sheet(file, tuple(headings), heading_line, [], [], faults)
     width = len(headings)
     filled = [(line, row) for line, row in records if any(row) and any(map(str.strip, row))]
     widest = _widest(len(cells), width, [row for _, row in filled])
+    sheet = Sheet(file, separator, widest, tuple(headings), heading_line, [], [], faults)
     for line, row in filled:
         if len(row) != width:
             fault = (

@@ -19,7 +19,7 @@ from spadework.records.schema import data_package
 from spadework.records.types import TABLES, Book, FieldRow, Record, Settings
 from spadework.records.units import Unit, unit_of
 
-__all__ = ["PACKAGE_FILE", "number_text", "package_text", "table_text", "write_book"]
+__all__ = ["PACKAGE_FILE", "cell_writer", "number_text", "package_text", "table_text", "write_book"]
 
 PACKAGE_FILE = "datapackage.json"
 
@@ -54,7 +54,7 @@ def table_text(table: type[Record], rows: Iterable[Record], settings: Settings) 
     """
     separator = SEPARATORS[settings.separator or "comma"]
     plans = columns_of(table)
-    writers = [_writer(plan, settings, separator) for plan in plans]
+    writers = [cell_writer(plan, settings, separator) for plan in plans]
     lines = [separator.join(plan.name for plan in plans)]
     lines += [
         separator.join(
@@ -77,7 +77,8 @@ def _write(path: Path, text: str) -> None:
     path.write_bytes(text.encode("utf-8"))
 
 
-def _writer(plan: ColumnPlan, settings: Settings, separator: str) -> Callable[[object], str]:
+def cell_writer(plan: ColumnPlan, settings: Settings, separator: str) -> Callable[[object], str]:
+    """Return the function that turns a value of this column into its cell, quoted where it must be."""
     unit_name = settings.units.get(plan.measure) if plan.measure is not None else None
     unit = unit_of(plan.measure, unit_name) if plan.measure is not None and unit_name is not None else None
     special = re.compile(f'["\r\n{separator}]')
