@@ -7,6 +7,8 @@ from dataclasses import dataclass
 
 from spadework.advice.basis import basis_of
 from spadework.advice.choose import settle_at_of, target_in_force
+from spadework.advice.diagnosis.diagnosis import diagnose
+from spadework.advice.evidence.seen import Seen
 from spadework.advice.index import index_of
 from spadework.advice.missing import missing_records
 from spadework.advice.next_step import next_step_of
@@ -55,8 +57,20 @@ def advise(records: FieldRecords, settings: Settings, knowledge: Knowledge, toda
             settle_at=settle_at,
             seed=settings.seed,
         )
+    diagnosis = diagnose(
+        Seen(
+            records=records,
+            timing=last.timing,
+            visit=last.visit,
+            verdict=last.verdict,
+            readings=last.readings,
+            knowledge=knowledge,
+            today=today,
+        ),
+        settings,
+    )
     earlier = tuple(_in_one_line(dig) for dig in read if dig is not last)
-    cautions = tuple(Message(row.message, sources=(row.id,)) for row in knowledge.of(Caution))
+    cautions = tuple(Message(row.message, sources=(row.id,)) for row in knowledge.of(Caution) if row.when != "cause")
     return FieldAdvice(
         field=records.field.field,
         name=records.field.name,
@@ -68,10 +82,12 @@ def advise(records: FieldRecords, settings: Settings, knowledge: Knowledge, toda
         readings=last.readings,
         index=index,
         sampling=sampling,
+        diagnosis=diagnosis,
         next_step=next_step_of(
             timing=last.timing,
             verdict=last.verdict,
             sampling=sampling,
+            diagnosis=diagnosis,
             has_plants=last.visit is not None,
             today=today,
         ),
@@ -86,7 +102,7 @@ def advise(records: FieldRecords, settings: Settings, knowledge: Knowledge, toda
         ),
         cautions=cautions,
         basis=basis_of(
-            (last.timing, last.verdict, last.readings, index, sampling, cautions),
+            (last.timing, last.verdict, last.readings, index, sampling, diagnosis, cautions),
             knowledge=knowledge,
             settings=settings,
         ),

@@ -34,11 +34,18 @@ _MONTHS = (
 class _Formatter(string.Formatter):
     """Adds what sentences need.
 
-    ``{day:date}``, ``{share:percent}``, ``{n:about}`` for a number that need not be whole,
+    ``{name:cause}`` and ``{name:check}`` for what these are called, ``{n:more_causes}`` for how many more, ``{day:date}``, ``{share:percent}``, ``{n:about}`` for a number that need not be whole,
     ``{n:plural:plant|plants}`` with the number and ``{n:word:plant|plants}`` without.
     """
 
+    def __init__(self, language: str) -> None:
+        self.language = language
+
     def format_field(self, value: Any, format_spec: str) -> str:
+        if format_spec in ("cause", "check"):
+            return catalogue(self.language)[f"{format_spec}.{value}.name"]
+        if format_spec == "more_causes":
+            return {0: "", 1: " and one more"}.get(value, f" and {value} more")
         if format_spec == "date" and isinstance(value, dt.date):
             return f"{value.day} {_MONTHS[value.month - 1]} {value.year}"
         if format_spec == "percent":
@@ -72,9 +79,18 @@ def _about(number: float) -> str:
 
 @cache
 def catalogue(language: str = "en") -> Mapping[str, str]:
-    """Return id -> template of one language, read once."""
-    text = resources.files("spadework.advice").joinpath(f"messages_{language}.toml").read_text("utf-8")
-    return dict(_flatten(tomllib.loads(text), ""))
+    """Return id -> template of one language, from all its files, read once.
+
+    Raises KnowledgeError where two files name the same message.
+    """
+    templates: dict[str, str] = {}
+    for file in sorted(resources.files("spadework.advice").iterdir(), key=lambda entry: entry.name):
+        if file.name.endswith(f"_{language}.toml"):
+            for name, template in _flatten(tomllib.loads(file.read_text("utf-8")), ""):
+                if name in templates:
+                    raise KnowledgeError(file.name, name, "this message stands in another file, too")
+                templates[name] = template
+    return templates
 
 
 def _flatten(tree: Mapping[str, Any], prefix: str) -> list[tuple[str, str]]:
@@ -85,9 +101,9 @@ def _flatten(tree: Mapping[str, Any], prefix: str) -> list[tuple[str, str]]:
     return pairs
 
 
-def fill(template: str, values: Mapping[str, Scalar]) -> str:
+def fill(template: str, values: Mapping[str, Scalar], language: str = "en") -> str:
     """Put values into a template, with the formats of sentences: ``{x:date}``, ``{x:percent}``, ``{n:plural:a|b}``."""
-    return _Formatter().vformat(template, (), dict(values))
+    return _Formatter(language).vformat(template, (), dict(values))
 
 
 def render(message: Message, language: str = "en") -> str:
@@ -96,4 +112,4 @@ def render(message: Message, language: str = "en") -> str:
         template = catalogue(language)[message.id]
     except KeyError:
         raise KnowledgeError(f"messages_{language}", message.id, "there is no such message") from None
-    return fill(template, message.values)
+    return fill(template, message.values, language)

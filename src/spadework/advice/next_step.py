@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 
+from spadework.advice.diagnosis.value import Diagnosis
 from spadework.advice.value import FieldAdvice, Message, NextStep, Sampling, Timing, Verdict
 
 __all__ = ["attention_order", "next_step_of"]
@@ -12,14 +13,22 @@ _STATES = ("too_late", "too_early", "first_look", "unknown", "in_window")
 
 
 def next_step_of(
-    *, timing: Timing, verdict: Verdict | None, sampling: Sampling | None, has_plants: bool, today: dt.date
+    *,
+    timing: Timing,
+    verdict: Verdict | None,
+    sampling: Sampling | None,
+    diagnosis: Diagnosis,
+    has_plants: bool,
+    today: dt.date,
 ) -> NextStep:
     """Say what to do, with the day that goes with it, and whether a spade can still mend this advice."""
     closed = timing.wrong_time == "late" or (timing.closes is not None and timing.closes.high < today)
     waiting = timing.dug_on is None or timing.wrong_time == "early"
     messages = []
     if verdict is not None and sampling is not None and not waiting:
-        messages.append(_after_verdict(verdict, sampling, closed=closed))
+        messages.append(_after_verdict(verdict, sampling, diagnosis, closed=closed))
+        if verdict.leading != verdict.classes[-1].name and diagnosis.checks and diagnosis.state != "nothing_wrong":
+            messages.append(Message("next.first_check", {"check": diagnosis.checks[0].check}))
         if timing.state == "unknown":
             messages.append(Message("next.date_the_dig"))
     unsettled = verdict is not None and sampling is not None and not sampling.settled
@@ -33,17 +42,25 @@ def next_step_of(
     return NextStep(messages=tuple(messages), dig_again=dig_again)
 
 
-def _after_verdict(verdict: Verdict, sampling: Sampling, *, closed: bool) -> Message:
+def _after_verdict(verdict: Verdict, sampling: Sampling, diagnosis: Diagnosis, *, closed: bool) -> Message:
     """The step that a verdict calls for: more plants where it is open, the cause where the crop is short."""
     if closed and verdict.patch is not None:
         return Message("next.look_at_weak_plants")
     if verdict.patch is not None or not sampling.settled or sampling.message.id == "sampling.too_late":
         return sampling.message
-    if closed and verdict.leading == verdict.classes[0].name:
-        return Message("next.look_for_cause_late")
     worst, best = verdict.classes[0].name, verdict.classes[-1].name
-    kind = {worst: "look_for_cause", best: "nothing_to_mend"}.get(verdict.leading, "look_at_weak_plants")
-    return Message(f"next.{kind}")
+    if verdict.leading == worst:
+        return _for_cause(diagnosis, closed=closed)
+    return Message(f"next.{'nothing_to_mend' if verdict.leading == best else 'look_at_weak_plants'}")
+
+
+def _for_cause(diagnosis: Diagnosis, *, closed: bool) -> Message:
+    """What a poor field calls for: the cause where it is not known, else what to do about it."""
+    if diagnosis.state == "suppressed":
+        return Message("next.suppressed")
+    if diagnosis.state in ("likely", "very_likely"):
+        return Message("next.cause_likely", {"first": diagnosis.causes[0].cause})
+    return Message(f"next.look_for_cause{'_late' if closed else ''}")
 
 
 def _plants_would_help(verdict: Verdict | None, sampling: Sampling | None) -> bool:

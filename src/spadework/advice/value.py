@@ -40,6 +40,7 @@ __all__ = [
     "Verdict",
 ]
 
+
 @dataclass(frozen=True)
 class DateRange:
     """A day that is known only between two days; ``observed`` when somebody wrote it down."""

@@ -89,11 +89,13 @@ class CheckAdvice:
 class Pallor:
     """Why leaves are pale, where they are: shortages and injuries that look alike.
 
-    ``state``: ``not_pale``, ``cannot_tell``, ``nitrogen`` or ``other``. ``causes`` are ranked.
+    ``state``: ``not_pale``, ``cannot_tell``, ``nitrogen`` or ``other``. ``not_nitrogen`` says why pale leaves are not
+    put down to nitrogen, where they are not. ``causes`` are ranked.
     """
 
     state: str
     headline: Message
+    not_nitrogen: Message | None
     causes: tuple[CauseAdvice, ...]
 
 

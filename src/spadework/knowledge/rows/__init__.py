@@ -9,7 +9,7 @@ from typing import TypeVar
 
 from spadework.errors import KnowledgeError
 from spadework.knowledge.rows.base import ANY_CROP, COMMON_PRACTICE, UNITS, Crop, Measured, Row, Source
-from spadework.knowledge.rows.diagnosis import Cause, Check, EvidenceLine, Finding
+from spadework.knowledge.rows.diagnosis import COURSES, Cause, Check, EvidenceLine, Finding
 from spadework.knowledge.rows.tables import (
     Cardinal,
     Caution,
@@ -26,6 +26,7 @@ from spadework.knowledge.rows.tables import (
 __all__ = [
     "ANY_CROP",
     "COMMON_PRACTICE",
+    "COURSES",
     "TABLES",
     "UNITS",
     "Cardinal",

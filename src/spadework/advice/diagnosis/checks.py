@@ -1,0 +1,129 @@
+"""The checks not yet made, ranked by what they are expected to tell for what they take."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from spadework.advice.diagnosis.model import Model
+from spadework.advice.diagnosis.ranking import ranked
+from spadework.advice.diagnosis.value import CheckAdvice
+from spadework.advice.message import Message
+from spadework.agronomy.diagnosis import Gain, Posterior, expected_gain
+from spadework.knowledge.rows import COURSES, Check, Crop, Knowledge
+
+__all__ = ["rank_checks"]
+
+_OPEN = (0.15, 0.85)
+"""A finding read with less doubt than this is taken for settled."""
+
+_LEAST_GAIN = 0.005
+_ONE_PERCENT = 0.01
+
+
+def rank_checks(
+    *,
+    model: Model,
+    state: Posterior,
+    crop: Crop,
+    prices: Mapping[str, float],
+    hour_price: float | None,
+    knowledge: Knowledge,
+) -> tuple[CheckAdvice, ...]:
+    """Rank what one can still find out, the best first; what would tell next to nothing is left out.
+
+    The worth of a check is the mean of two shares: how much it is expected to take off what is open among the
+    causes, and how much off the chance of taking the wrong course for this season's nitrogen. It is divided by what
+    the check takes: minutes of work, a laboratory's fee and the days of waiting counted as minutes.
+    """
+    courses = _course_of_set(model)
+    weights = state.weights[state.weights > 0]
+    open_bits = float(-(weights * np.log2(weights)).sum())
+    found = []
+    for check in knowledge.of(Check):
+        if check.crops and crop not in check.crops:
+            continue
+        places = tuple(
+            place
+            for name in check.findings
+            if (place := model.place(name)) is not None and _is_open(state.answers[place])
+        )
+        if not places:
+            continue
+        gain = expected_gain(state, places, courses)
+        share = gain.bits / open_bits if open_bits > 0 else 0.0
+        wrong = 1 - gain.right_now
+        worth = (share + ((gain.right_then - gain.right_now) / wrong if wrong > 0 else 0.0)) / 2
+        if worth < _LEAST_GAIN:
+            continue
+        cost = _minutes(check, prices.get(check.name), hour_price, knowledge)
+        found.append((worth / cost, _advice(check, places, gain, share, prices.get(check.name), model, state)))
+    found.sort(key=lambda pair: -pair[0])
+    return tuple(advice for _, advice in found)
+
+
+def _course_of_set(model: Model) -> NDArray[np.intp]:
+    """Course of each set of causes: the most cautious one of its causes; no nitrogen where none acts."""
+    each = np.array([COURSES.index(cause.course) for cause in model.causes], dtype=np.intp)
+    present = model.central.sets.present
+    courses = np.where(present, each, -1).max(axis=1)
+    return np.where(courses < 0, COURSES.index("no_nitrogen"), courses)
+
+
+def _is_open(answer: float) -> bool:
+    return bool(np.isnan(answer) or _OPEN[0] < answer < _OPEN[1])
+
+
+def _minutes(check: Check, price: float | None, hour_price: float | None, knowledge: Knowledge) -> float:
+    """What a check takes, all counted as minutes of work."""
+
+    def figure(name: str) -> float:
+        return knowledge.figure(f"diagnosis.{name}").central
+
+    minutes = check.minutes + figure("trip_minutes") + check.waits_days * figure("waiting_minutes")
+    if price is not None and hour_price:
+        return minutes + 60 * price / hour_price
+    return minutes + (figure("laboratory_minutes") if check.laboratory else 0.0)
+
+
+def _advice(
+    check: Check,
+    places: Sequence[int],
+    gain: Gain,
+    share: float,
+    price: float | None,
+    model: Model,
+    state: Posterior,
+) -> CheckAdvice:
+    findings = tuple(model.findings[place].name for place in places)
+    bears_on = [
+        cause.name
+        for cause in (model.causes[place] for place in ranked(state))
+        if any(model.line(cause, name) is not None for name in findings)
+    ]
+    decides = gain.right_then - gain.right_now >= _ONE_PERCENT
+    return CheckAdvice(
+        check=check.name,
+        name=Message(f"check.{check.name}.name"),
+        reason=Message(
+            f"diagnosis.reason.{'decides' if decides else 'tells'}",
+            {
+                "first": bears_on[0],
+                "others": len(bears_on) - 1,
+                "share": share,
+                "now": gain.right_now,
+                "then": gain.right_then,
+            },
+            sources=(check.id,),
+        ),
+        findings=findings,
+        minutes=check.minutes,
+        waits_days=check.waits_days,
+        laboratory=check.laboratory,
+        price=price,
+        bits=gain.bits,
+        right_now=gain.right_now,
+        right_then=gain.right_then,
+    )

@@ -1,0 +1,79 @@
+"""Why leaves are pale: shortages and injuries that look alike, and when it may be called nitrogen."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+import numpy as np
+
+from spadework.advice.diagnosis.model import model_of
+from spadework.advice.diagnosis.ranking import cause_advice, ranked
+from spadework.advice.diagnosis.value import Evidence, Pallor
+from spadework.advice.message import Message
+from spadework.agronomy.diagnosis import posterior, robustness
+from spadework.knowledge.rows import Cause, Crop, Knowledge
+
+__all__ = ["pallor_of"]
+
+_NITROGEN = "nitrogen_shortage"
+_LOOKS = ("pale_old_leaves", "pale_young_leaves", "green_veins_young", "green_veins_old", "scorched_edges", "mosaic",
+          "dark_leaves")  # fmt: skip
+_POOR_NODULES = ("no_nodules", "few_nodules", "many_small_pale", "green_or_brown")
+_MORE_LIKELY_THAN_NOT = 0.5
+_MOST_SHOWN = 3
+
+
+def pallor_of(
+    evidence: Sequence[Evidence],
+    *,
+    crop: Crop,
+    wrong_time: str | None,
+    own_priors: Mapping[str, float],
+    draws: int,
+    seed: int,
+    knowledge: Knowledge,
+) -> Pallor:
+    """Tell look-alikes apart; nitrogen is named only where nodules are poor and old leaves went pale.
+
+    Evidence set aside as silent is not used here either.
+    """
+    sure = {one.finding: one.sure for one in evidence if one.silent is None}
+    odd = [sure[name] for name in _LOOKS if name in sure]
+    if not odd:
+        return Pallor("cannot_tell", Message("pallor.unknown"), None, ())
+    if max(odd) < _MORE_LIKELY_THAN_NOT:
+        return Pallor("not_pale", Message("pallor.not_pale"), None, ())
+    not_nitrogen = _why_not_nitrogen(sure)
+    causes = [
+        row
+        for row in knowledge.of(Cause)
+        if row.network == "pallor" and row.befalls(crop) and (not_nitrogen is None or row.name != _NITROGEN)
+    ]
+    model = model_of(causes, crop=crop, wrong_time=wrong_time, own_priors=own_priors, knowledge=knowledge)
+    answers = model.answers([one for one in evidence if one.silent is None])
+    state = posterior(model.central, answers)
+    over_bands = robustness(model.low, model.high, answers, draws=draws, rng=np.random.default_rng(seed))
+    order = ranked(state)
+    least = knowledge.figure("diagnosis.worth_a_check").central
+    shown = [place for place in order if state.causes[place] >= least][:_MOST_SHOWN]
+    first, chance = model.causes[order[0]].name, float(state.causes[order[0]])
+    likely = chance >= knowledge.figure("diagnosis.likely").central
+    name = "cannot_tell" if not likely else "nitrogen" if first == _NITROGEN else "other"
+    return Pallor(
+        state=name,
+        headline=Message(f"pallor.{name}", {"first": first, "chance": chance}, sources=("diagnosis.likely",)),
+        not_nitrogen=not_nitrogen,
+        causes=cause_advice(shown, model=model, state=state, over_bands=over_bands, evidence=evidence),
+    )
+
+
+def _why_not_nitrogen(sure: Mapping[str, float]) -> Message | None:
+    """Why pale leaves are not put down to nitrogen; None where they may be."""
+    nodules = [sure[name] for name in _POOR_NODULES if name in sure]
+    if sure.get("pale_old_leaves", 0.0) < _MORE_LIKELY_THAN_NOT:
+        return Message("pallor.not_nitrogen.old_leaves")
+    if not nodules:
+        return Message("pallor.not_nitrogen.nodules_unknown")
+    if max(nodules) < _MORE_LIKELY_THAN_NOT:
+        return Message("pallor.not_nitrogen.nodules_good")
+    return None

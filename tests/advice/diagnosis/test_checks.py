@@ -1,0 +1,106 @@
+"""Checks ranked by what they tell for what they take."""
+
+from math import log2
+
+import pytest
+from tests.advice.diagnosis.small import cause, check, finding, knowledge_of, known, line
+
+from spadework.advice.diagnosis.checks import rank_checks
+from spadework.advice.diagnosis.model import model_of
+from spadework.agronomy.diagnosis import posterior
+from spadework.knowledge.rows import Crop
+
+DEAD = cause("dead", line("old", "always"), line("few", "common"))
+NITRATE = cause("nitrate", line("nitrate_high", "always"), line("few", "common"), course="no_nitrogen")
+COLD = cause("cold", line("chilly", "always"), course="dig_again")
+FINDINGS = (finding("old", "often"), finding("few"), finding("nitrate_high", "often"), finding("chilly", "often"))
+CHECKS = (check("ask", "old", minutes=5), check("test", "nitrate_high", minutes=30, laboratory=True, waits_days=5))
+
+
+def ranked_checks(*evidence, checks=CHECKS, causes=(DEAD, NITRATE), crop=Crop.PEA, prices=None, hour_price=None):
+    knowledge = knowledge_of(*causes, *FINDINGS, *checks)
+    model = model_of(causes, crop=crop, wrong_time=None, own_priors={}, knowledge=knowledge)
+    state = posterior(model.central, model.answers(evidence))
+    return rank_checks(
+        model=model, state=state, crop=crop, prices=prices or {}, hour_price=hour_price, knowledge=knowledge
+    )
+
+
+def entropy(chance):
+    return -sum(p * log2(p) for p in (chance, 1 - chance) if p)
+
+
+def test_bits_are_the_mutual_information_of_answer_and_causes():
+    # P(old | dead) = 1 - 0.6 * 0.05 = 0.97, else 0.4; dead has 0.2, and nothing else bears on it.
+    first = next(one for one in ranked_checks() if one.check == "ask")
+    expected = entropy(0.2 * 0.97 + 0.8 * 0.4) - 0.2 * entropy(0.97) - 0.8 * entropy(0.4)
+    assert first.bits == pytest.approx(expected, rel=1e-9)
+
+
+def test_the_right_course_is_worked_out_over_the_answers():
+    # Courses: nothing (0.64), nitrate alone or with dead (0.2): no nitrogen, 0.84; dead alone (0.16): weigh rescue.
+    # Old: 0.16 * 0.97 against 0.64 * 0.4 + 0.04 * 0.97 + 0.16 * 0.4; the course stays no nitrogen either way.
+    first = next(one for one in ranked_checks() if one.check == "ask")
+    assert first.right_now == pytest.approx(0.84)
+    assert first.right_then == pytest.approx(0.84)
+    assert first.reason.id == "diagnosis.reason.tells"
+
+
+def test_a_check_that_changes_the_course_says_so():
+    found = next(one for one in ranked_checks(known("few")) if one.check == "ask")
+    assert found.right_then > found.right_now + 0.01
+    assert found.reason.id == "diagnosis.reason.decides"
+    assert found.reason.values["now"] == found.right_now
+
+
+def test_where_causes_act_together_the_most_cautious_course_is_right():
+    # Cold with 0.2 always asks for a new dig, whatever acts beside it; of the rest nitrate or nothing: 0.8 * 0.84.
+    first = ranked_checks(causes=(DEAD, NITRATE, COLD))[0]
+    assert first.right_now == pytest.approx(0.8 * 0.84, abs=0.02)  # at most two causes act: nearly independent
+
+
+def test_what_takes_longer_for_the_same_stands_behind():
+    both = (check("slow", "old", minutes=50), check("quick", "old", minutes=5))
+    assert [one.check for one in ranked_checks(checks=both)] == ["quick", "slow"]
+    waits = (check("waits", "old", minutes=5, waits_days=9), check("now", "old", minutes=5))
+    assert [one.check for one in ranked_checks(checks=waits)] == ["now", "waits"]
+    bill = (check("bill", "old", minutes=5, laboratory=True), check("free", "old", minutes=5))
+    assert [one.check for one in ranked_checks(checks=bill)] == ["free", "bill"]
+
+
+def test_own_prices_stand_in_place_of_the_allowance():
+    pair = (check("cheap", "old", minutes=5, laboratory=True), check("work", "old", minutes=20))
+    assert [one.check for one in ranked_checks(checks=pair)] == ["work", "cheap"]
+    priced = ranked_checks(checks=pair, prices={"cheap": 1}, hour_price=60)
+    assert [one.check for one in priced] == ["cheap", "work"]
+    assert [one.price for one in priced] == [1, None]
+
+
+def test_a_price_without_an_hour_price_is_shown_but_not_weighed():
+    pair = (check("cheap", "old", minutes=5, laboratory=True), check("work", "old", minutes=20))
+    found = ranked_checks(checks=pair, prices={"cheap": 1})
+    assert [one.check for one in found] == ["work", "cheap"]
+    assert found[1].price == 1
+
+
+def test_what_is_known_is_not_checked_again_and_what_is_half_known_is():
+    assert [one.check for one in ranked_checks(known("old"))] == ["test"]
+    assert [one.check for one in ranked_checks(known("old", 0))] == ["test"]
+    assert {one.check for one in ranked_checks(known("old", 0.5))} == {"ask", "test"}
+
+
+def test_a_check_settles_what_is_still_open_of_its_findings():
+    both = (check("both", "old", "nitrate_high"),)
+    (one,) = ranked_checks(known("old"), checks=both)
+    assert one.findings == ("nitrate_high",)
+
+
+def test_a_check_for_another_crop_or_of_no_use_here_is_not_offered():
+    assert ranked_checks(checks=(check("other", "old", crops=("lupin",)),)) == ()
+    assert ranked_checks(checks=(check("useless", "chilly"),)) == ()
+
+
+def test_the_reason_names_the_likeliest_cause_that_the_check_bears_on():
+    (one,) = ranked_checks(known("nitrate_high"), checks=(check("dig", "few"),))
+    assert one.reason.values["first"] == "nitrate"
+    assert one.reason.values["others"] == 1
