@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import string
 import tomllib
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from functools import cache
 from importlib import resources
 from typing import Any
@@ -34,7 +34,8 @@ _MONTHS = (
 class _Formatter(string.Formatter):
     """Adds what sentences need.
 
-    ``{name:cause}`` and ``{name:check}`` for what these are called, ``{n:more_causes}`` for how many more, ``{day:date}``, ``{share:percent}``, ``{n:about}`` for a number that need not be whole,
+    ``{name:cause}`` and ``{name:check}`` for what these are called, ``{n:more}`` for how many further ones,
+    ``{day:date}``, ``{share:percent}``, ``{n:about}`` for a number that need not be whole,
     ``{n:plural:plant|plants}`` with the number and ``{n:word:plant|plants}`` without.
     """
 
@@ -42,22 +43,16 @@ class _Formatter(string.Formatter):
         self.language = language
 
     def format_field(self, value: Any, format_spec: str) -> str:
-        if format_spec in ("cause", "check"):
-            return catalogue(self.language)[f"{format_spec}.{value}.name"]
-        if format_spec == "more_causes":
-            return {0: "", 1: " and one more"}.get(value, f" and {value} more")
+        kind, _, words = format_spec.partition(":")
+        if kind in ("cause", "check"):
+            return catalogue(self.language)[f"{kind}.{value}.name"]
+        if kind in ("word", "plural"):
+            one, many = words.split("|")
+            return (f"{value} " if kind == "plural" else "") + (one if value == 1 else many)
+        if format_spec in _NUMBERS:
+            return _NUMBERS[format_spec](value)
         if format_spec == "date" and isinstance(value, dt.date):
             return f"{value.day} {_MONTHS[value.month - 1]} {value.year}"
-        if format_spec == "percent":
-            return f"{_percent(float(value))} %"
-        if format_spec == "about":
-            return _about(float(value))
-        if format_spec.startswith("word:"):
-            one, many = format_spec.removeprefix("word:").split("|")
-            return one if value == 1 else many
-        if format_spec.startswith("plural:"):
-            one, many = format_spec.removeprefix("plural:").split("|")
-            return f"{value} {one if value == 1 else many}"
         return str(super().format_field(value, format_spec))
 
 
@@ -75,6 +70,13 @@ def _about(number: float) -> str:
     if abs(number - round(number)) < 0.05:
         return f"{number:.0f}"
     return "fewer than 1" if number < 0.5 else f"about {number:.0f}"
+
+
+_NUMBERS: Mapping[str, Callable[[Any], str]] = {
+    "percent": lambda share: f"{_percent(float(share))} %",
+    "about": lambda number: _about(float(number)),
+    "more": lambda number: {0: "", 1: " and one more"}.get(number, f" and {number} more"),
+}
 
 
 @cache

@@ -23,7 +23,7 @@ def names(case):
 
 def diagnosed(case):
     """Diagnosis of a field of which only these observations are known."""
-    sights = {name: "yes" for name in case.get("so", ())} | {name: "no" for name in case.get("not_so", ())}
+    sights = dict.fromkeys(case.get("so", ()), "yes") | dict.fromkeys(case.get("not_so", ()), "no")
     if "pattern" in case:
         sights["pattern"] = case["pattern"]
     observations = tuple(

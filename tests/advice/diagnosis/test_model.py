@@ -2,12 +2,11 @@
 
 import numpy as np
 import pytest
+from tests.advice.diagnosis.small import cause, finding, knowledge_of, known, line
 
 from spadework.advice.diagnosis.model import FIGURES, model_of
 from spadework.knowledge.load import load
 from spadework.knowledge.rows import Coefficient, Crop
-
-from tests.advice.diagnosis.small import cause, finding, knowledge_of, known, line
 
 COLD = cause("cold", line("few", "common"), line("green", "against"))
 DEAD = cause("dead", line("few", "sometimes"), line("old", "always", crops=("pea",)))

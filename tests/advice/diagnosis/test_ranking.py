@@ -2,13 +2,12 @@
 
 import numpy as np
 import pytest
+from tests.advice.diagnosis.small import cause, finding, knowledge_of, known, line
 
 from spadework.advice.diagnosis.model import model_of
 from spadework.advice.diagnosis.ranking import cause_advice, ranked, within_bands
 from spadework.agronomy.diagnosis import Robustness, posterior
 from spadework.knowledge.rows import Crop
-
-from tests.advice.diagnosis.small import cause, finding, knowledge_of, known, line
 
 COLD = cause("cold", line("few", "common"), line("green", "against"))
 DEAD = cause("dead", line("few", "sometimes"), line("old", "always"))

@@ -59,7 +59,8 @@ def rank_checks(
         if worth < _LEAST_GAIN:
             continue
         cost = _minutes(check, prices.get(check.name), hour_price, knowledge)
-        found.append((worth / cost, _advice(check, places, gain, share, prices.get(check.name), model, state)))
+        advice = _advice(check, places, gain, share=share, price=prices.get(check.name), model=model, state=state)
+        found.append((worth / cost, advice))
     found.sort(key=lambda pair: -pair[0])
     return tuple(advice for _, advice in found)
 
@@ -92,6 +93,7 @@ def _advice(
     check: Check,
     places: Sequence[int],
     gain: Gain,
+    *,
     share: float,
     price: float | None,
     model: Model,

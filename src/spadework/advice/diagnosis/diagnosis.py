@@ -145,11 +145,14 @@ def _together(shown: Sequence[int], model: Model, state: Posterior) -> Message |
 def _robust(order: Sequence[int], model: Model, over_bands: Robustness) -> Message:
     """Whether the first cause stays first when every figure moves over its band, and which one takes its place."""
     firsts = np.bincount(over_bands.first(), minlength=len(model.causes))
-    share = float(firsts[order[0]] / firsts.sum())
+    share = float(firsts[order[0]]) / len(over_bands.nothing)
     firsts[order[0]] = 0
     other = model.causes[int(firsts.argmax())].name
-    values = {"first": model.causes[order[0]].name, "share": share, "other": other}
-    return Message(f"diagnosis.robust.{'stays' if share >= _STAYS_FIRST else 'changes'}", values, sources=FIGURES)
+    return Message(
+        f"diagnosis.robust.{'stays' if share >= _STAYS_FIRST else 'changes'}",
+        {"first": model.causes[order[0]].name, "share": share, "other": other},
+        sources=FIGURES,
+    )
 
 
 def _priors(model: Model, settings: Settings) -> Message:
