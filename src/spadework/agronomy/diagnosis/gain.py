@@ -8,10 +8,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from spadework.agronomy.diagnosis.network import Posterior, state_weights
+from spadework.agronomy.diagnosis.sets import cause_sets
+from spadework.errors import DomainError
 
 __all__ = ["Gain", "expected_gain", "expected_right"]
 
 Floats = NDArray[np.float64]
+Places = NDArray[np.intp]
 
 
 @dataclass(frozen=True)
@@ -27,23 +30,39 @@ class Gain:
     right_then: float
 
 
-def expected_gain(state: Posterior, findings: tuple[int, ...], course_of_set: NDArray[np.intp]) -> Gain:
+def expected_gain(state: Posterior, findings: tuple[int, ...], course_of_set: Places) -> Gain:
     """Expected gain of settling some findings at once.
 
     Parameters
     ----------
     state : Posterior
     findings : tuple of int
-        Places of the findings that the check settles; those known already gain nothing.
+        Places of the findings that the check settles; those known for sure already gain nothing.
     course_of_set : ndarray of int, shape (sets,)
-        The right course of action for each set of causes.
+        The right course of action for each set of causes, counted from 0.
+
+    Raises
+    ------
+    DomainError
+        If a finding is none of the network's, or there is not one course for each set.
+
+    Notes
+    -----
+    Groups are independent once the causes are known, so what the causes leave open is summed over the groups.
     """
-    answers = _answer_chances(state, findings)
-    spread = _entropy(state.weights @ answers)
-    bits = float(spread - state.weights @ _entropy(answers))
-    of_course = np.zeros((int(course_of_set.max()) + 1, len(course_of_set)))
-    of_course[course_of_set, np.arange(len(course_of_set))] = state.weights
-    now, then = expected_right(of_course @ answers)
+    _refuse_unknown(state, findings, course_of_set)
+    asked = [_answers(state, group, findings) for group in state.network.groups if set(findings) & set(group)]
+    causes = tuple(sorted(set().union(*(bearing for _, bearing in asked))))
+    of_course = _course_weights(state, causes, course_of_set)
+    joint = np.ones((of_course.shape[1], 1))
+    open_still = 0.0
+    for answers, bearing in asked:
+        one = state.network.laid_out(answers, bearing, among=causes)
+        joint = (joint[:, :, None] * one[:, None, :]).reshape(len(joint), -1)
+        open_still += float(of_course.sum(axis=0) @ _entropy(one))
+    value = of_course @ joint
+    bits = float(_entropy(value.sum(axis=0))) - open_still
+    now, then = expected_right(value)
     return Gain(bits=max(0.0, bits), right_now=now, right_then=max(then, now))
 
 
@@ -63,24 +82,38 @@ def expected_right(value: Floats) -> tuple[float, float]:
     return float(value.sum(axis=1).max()), float(value.max(axis=0).sum())
 
 
-def _answer_chances(state: Posterior, findings: tuple[int, ...]) -> Floats:
-    """Chance of each answer for each set of causes, given what is known. Shape (sets, answers)."""
-    joint = np.ones((len(state.weights), 1))
-    for group in state.network.groups:
-        asked = [place for place in group if place in findings]
-        if not asked:
-            continue
-        places = list(group)
-        so = state.chances[:, places]
-        states = np.column_stack([so, 1 - so.sum(axis=1)]) * state_weights(state.answers[places])
-        states /= states.sum(axis=1, keepdims=True)
-        of_asked = states[:, [places.index(place) for place in asked]]
-        one = np.column_stack([of_asked, np.maximum(1 - of_asked.sum(axis=1), 0.0)])
-        joint = (joint[:, :, None] * one[:, None, :]).reshape(len(joint), -1)
-    return joint
+def _answers(state: Posterior, group: tuple[int, ...], findings: tuple[int, ...]) -> tuple[Floats, tuple[int, ...]]:
+    """Chance of each answer on the findings asked of a group, given what is known, then of none of them.
+
+    Shape (sets, answers), for the sets of the causes that bear on the group; with it, these causes.
+    """
+    shared = state.network.group(group)
+    states = shared.chances * state_weights(state.answers[list(group)])
+    total = states.sum(axis=1, keepdims=True)
+    # What is known rules some sets out; they weigh nothing, whatever their answers.
+    np.divide(states, total, out=states, where=total > 0)
+    asked = [number for number, place in enumerate(group) if place in findings]
+    others = [number for number in range(len(group) + 1) if number not in asked]
+    return np.column_stack([states[:, asked], states[:, others].sum(axis=1)]), shared.causes
+
+
+def _course_weights(state: Posterior, causes: tuple[int, ...], course_of_set: Places) -> Floats:
+    """Probability of each course together with each set of some causes. Shape (courses, sets)."""
+    courses, sets = int(course_of_set.max()) + 1, len(cause_sets(len(causes), state.network.most_together))
+    both = course_of_set * sets + state.network.sets_of(causes)
+    return np.asarray(np.bincount(both, weights=state.weights, minlength=courses * sets), float).reshape(courses, sets)
 
 
 def _entropy(chances: Floats) -> Floats:
-    """Entropy along the last axis. [bit]"""
+    """Entropy along the last axis [bit]."""
     logs = np.log2(chances, out=np.zeros_like(chances), where=chances > 0)
     return np.asarray(-(chances * logs).sum(axis=-1))
+
+
+def _refuse_unknown(state: Posterior, findings: tuple[int, ...], course_of_set: Places) -> None:
+    count, sets = len(state.answers), len(state.weights)
+    for place in findings:
+        if not 0 <= place < count:
+            raise DomainError("findings", place, f"places from 0 to {count - 1}")
+    if course_of_set.shape != (sets,):
+        raise DomainError("shape of course_of_set", course_of_set.shape, f"{(sets,)}, one course for each set")
