@@ -18,10 +18,12 @@ from spadework.knowledge.rows import (
     TABLES,
     UNITS,
     Cardinal,
+    Cause,
     Classes,
     Coefficient,
     Crop,
     DigWindow,
+    EvidenceLine,
     NodeInterval,
     PrincipalStage,
     Statement,
@@ -165,6 +167,64 @@ def test_an_id_may_not_stand_twice_even_in_two_files_and_tables():
         read(changed(), window)
 
 
+LINE = {"finding": "pale", "level": "common", "source": "a1999", "grade": "A"}
+
+
+def diagnosis(line, **changes):
+    """A finding, a caution and a cause with one line of evidence."""
+    carried = {"scope": "s", "source": "a1999", "grade": "A"}
+    cause = {"id": "cause.luck", "network": "nodulation", "course": "dig_again", **carried, **changes}
+    evidence = ", ".join(f"{name} = {json.dumps(value)}" for name, value in line.items())
+    return (
+        toml("finding", id="finding.pale", background="seldom", **carried),
+        toml("caution", id="caution.dust", when="cause", message="caution.dust", **carried),
+        toml("cause", **cause) + f"evidence = [{{ {evidence} }}]\n",
+    )
+
+
+def test_evidence_is_read_into_lines():
+    row = read(*diagnosis({**LINE, "crops": ["pea"], "stated": True, "note": "n"}, cautions=["dust"])).row("cause.luck")
+
+    assert row.evidence == (
+        EvidenceLine(
+            finding="pale",
+            level="common",
+            source="a1999",
+            grade=Grade.READ,
+            crops=("pea",),
+            stated=True,
+            note="n",
+        ),
+    )
+    assert row.cautions == ("dust",)
+
+
+A_LIST_OF_LINES = (
+    "it must be a list of tables {finding, level, source, grade} and, where they hold, crops, stated, note"
+)
+REFUSED_LINES = [
+    (diagnosis({**LINE, "finding": "pail"}), "row cause.luck: there is no finding 'pail'; did you mean pale?"),
+    (diagnosis(LINE, cautions=["dusk"]), "row cause.luck: there is no caution 'dusk'; did you mean dust?"),
+    (diagnosis({**LINE, "source": "b1999"}), "source 'b1999' is not in sources.toml; did you mean a1999?"),
+    (diagnosis(LINE, confirm_sources=["nobody"]), "row cause.luck: source 'nobody' is not in sources.toml"),
+    (diagnosis({**LINE, "level": "often"}), "level 'often' of pale is not one of always"),
+    (diagnosis({**LINE, "lvl": "common"}), A_LIST_OF_LINES),
+    (diagnosis({"finding": "pale", "level": "common"}), A_LIST_OF_LINES),
+    (diagnosis({**LINE, "stated": "yes"}), A_LIST_OF_LINES),
+    (diagnosis({**LINE, "grade": "D"}), A_LIST_OF_LINES),
+    (
+        (toml("check", id="check.look", findings=["pale"], minutes=5, scope="s", source="a1999", grade="A"),),
+        "row check.look: there is no finding 'pale'",
+    ),
+]
+
+
+@pytest.mark.parametrize(("texts", "message"), REFUSED_LINES, ids=[case[1][:50] for case in REFUSED_LINES])
+def test_evidence_that_is_not_fit_is_refused(texts, message):
+    with pytest.raises(KnowledgeError, match=re.escape(message)):
+        read(*texts)
+
+
 REFUSED_SOURCES = [
     ('schema = 1\na1999 = "A (1999)"\n', "source, row a1999: a source is written as a table [key]"),
     ('schema = 1\n[a1999]\nkind = "paper"\nseen = "page"\n', "citation missing; write it in"),
@@ -296,16 +356,24 @@ def test_grade_c_says_that_it_is_judgement_or_practice():
     assert [row.id for row in judged if not any(word in f"{row.note} {row.scope}" for word in words)] == []
 
 
+def graded():
+    """Every row and every line of evidence, with the id of its row."""
+    for row in KNOWN.rows.values():
+        yield row.id, row
+        for line in row.evidence if isinstance(row, Cause) else ():
+            yield row.id, line
+
+
 def test_what_has_no_published_source_carries_grade_c():
     unpublished = {key for key, source in KNOWN.sources.items() if source.kind in ("practice", "judgement")}
 
-    assert [r.id for r in KNOWN.rows.values() if r.source in unpublished and r.grade is not Grade.JUDGEMENT] == []
+    assert [row_id for row_id, one in graded() if one.source in unpublished and one.grade is not Grade.JUDGEMENT] == []
 
 
 def test_a_source_not_seen_itself_gives_no_grade_a():
     unseen = {key for key, source in KNOWN.sources.items() if source.seen in ("secondary", "none")}
 
-    assert [row.id for row in KNOWN.rows.values() if row.source in unseen and row.grade is Grade.READ] == []
+    assert [row_id for row_id, one in graded() if one.source in unseen and one.grade is Grade.READ] == []
 
 
 def test_no_default_target_stands_on_judgement_but_for_common_practice():
