@@ -308,7 +308,7 @@ def _evidence(raw: object) -> EvidenceLine:
 _Reader = tuple[str, Callable[[object], Any]]
 """What a field must be, in words, and how it is read."""
 
-# What TOML may hold for a field, by the annotation of the field in rows.py.
+# What TOML may hold for a field, by the annotation of the field in the rows.
 _READERS: Mapping[str, _Reader] = {
     "str": ("text", _text),
     "str | None": ("text", _text),
