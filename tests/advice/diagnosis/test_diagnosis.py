@@ -65,6 +65,13 @@ def test_states(seen, state):
     assert found.headline.values["first"] == found.causes[0].cause
 
 
+def test_history_alone_names_no_cause():
+    found = diagnosis(acid_soil="yes", dry_seedbed="yes", herbicide_before="yes", host_new="yes", pack_old_or_hot="yes")
+    assert found.state == "cannot_tell"
+    assert found.headline.id == "diagnosis.only_history"
+    assert found.checks
+
+
 def test_a_dig_too_early_sets_poor_nodules_aside():
     early = dt.date(2026, 5, 25)
     plants = tuple(row.model_copy(update={"date": early}) for row in a_visit([1] * 10, [0] * 10, [1] * 10))

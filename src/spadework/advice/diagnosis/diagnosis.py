@@ -46,7 +46,7 @@ def diagnose(seen: Seen, settings: Settings) -> Diagnosis:
     name = _state(model, state, evidence, knowledge)
     return Diagnosis(
         state=name,
-        headline=_headline(name, order, model, state, known=bool(evidence)),
+        headline=_headline(name, model, state, evidence, knowledge),
         causes=cause_advice(shown, model=model, state=state, over_bands=over_bands, evidence=evidence),
         others=tuple(
             CauseChance(model.causes[place].name, _name_of(model, place), float(state.causes[place]))
@@ -81,35 +81,43 @@ def diagnose(seen: Seen, settings: Settings) -> Diagnosis:
 
 def _set_aside(one: Evidence, wrong_time: str | None, knowledge: Knowledge) -> Evidence:
     """Mark a finding that says nothing at the time of this dig."""
-    row = knowledge.row(f"finding.{one.finding}")
-    assert isinstance(row, Finding)  # noqa: S101 - ids of that name are held to that table by a test
+    row = _row_of(one, knowledge)
     if wrong_time not in row.silent_when:
         return one
     return replace(one, silent=Message(f"diagnosis.silent.{wrong_time}", sources=(row.id,)))
 
 
+def _row_of(one: Evidence, knowledge: Knowledge) -> Finding:
+    row = knowledge.row(f"finding.{one.finding}")
+    assert isinstance(row, Finding)  # noqa: S101 - ids of that name are held to that table by a test
+    return row
+
+
 def _state(model: Model, state: Posterior, evidence: Sequence[Evidence], knowledge: Knowledge) -> str:
+    """How far the diagnosis goes. History alone names no cause: most of what could harm a crop does not."""
     likely = knowledge.figure("diagnosis.likely").central
     sure = {one.finding: one.sure for one in evidence}
     first = ranked(state)[0]
     chance = float(state.causes[first])
-    if not evidence:
+    if model.causes[first].of_timing and chance >= likely:
+        return "wrong_time"
+    if not _has_signs(evidence, knowledge):
         return "cannot_tell"
     if state.nothing >= likely:
         return "nothing_wrong"
     if chance < likely:
         return "cannot_tell"
-    if model.causes[first].of_timing:
-        return "wrong_time"
     if model.causes[first].name == "high_nitrate" and sure.get("green_tops", 0.0) >= likely:
         return "suppressed"
     return "very_likely" if chance >= knowledge.figure("diagnosis.very_likely").central else "likely"
 
 
-def _headline(name: str, order: Sequence[int], model: Model, state: Posterior, *, known: bool) -> Message:
-    first, second = order[0], order[1]
+def _headline(name: str, model: Model, state: Posterior, evidence: Sequence[Evidence], knowledge: Knowledge) -> Message:
+    first, second = ranked(state)[:2]
+    if name == "cannot_tell" and not _has_signs(evidence, knowledge):
+        name = "only_history" if evidence else "no_evidence"
     return Message(
-        f"diagnosis.{name if known else 'no_evidence'}",
+        f"diagnosis.{name}",
         {
             "first": model.causes[first].name,
             "chance": float(state.causes[first]),
@@ -119,6 +127,11 @@ def _headline(name: str, order: Sequence[int], model: Model, state: Posterior, *
         },
         sources=("diagnosis.likely", "diagnosis.very_likely"),
     )
+
+
+def _has_signs(evidence: Sequence[Evidence], knowledge: Knowledge) -> bool:
+    """Whether anything is known of the crop itself that counts at this time."""
+    return any(_row_of(one, knowledge).sign for one in evidence if one.silent is None)
 
 
 def _name_of(model: Model, place: int) -> Message:

@@ -32,13 +32,14 @@ class Finding(Row):
 
     ``background`` is how often it is met where no cause acts. Findings of one ``group`` shut each other out:
     where one is so, the others are not. ``silent_when`` names times (early, late) at which it says nothing of
-    any cause but the time itself.
+    any cause but the time itself. ``sign`` marks what is seen on the crop itself, not in its history, soil or weather.
     """
 
     table: ClassVar[str] = "finding"
 
     unit: str = "1"
     background: str
+    sign: bool = False
     group: str | None = None
     silent_when: tuple[str, ...] = ()
 
