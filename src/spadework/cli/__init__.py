@@ -12,8 +12,8 @@ def main() -> None:
     """Run ``spadework`` with the arguments of this process."""
     from spadework.cli.app import app
 
-    for stream in (sys.stdout, sys.stderr):
+    for stream in (sys.stdin, sys.stdout, sys.stderr):
         if isinstance(stream, io.TextIOWrapper):
-            # A terminal that lacks a sign gets a question mark, not a traceback.
+            # A terminal that lacks a sign gets a question mark, and so does a sign that it cannot spell.
             stream.reconfigure(errors="replace")
     app(prog_name="spadework")
