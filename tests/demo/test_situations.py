@@ -5,7 +5,8 @@ import statistics
 
 from spadework.demo.places import STATIONS
 from spadework.demo.situations import SITUATIONS
-from spadework.knowledge.rows import Crop
+from spadework.knowledge.load import load
+from spadework.knowledge.rows import Crop, Finding
 from spadework.records.types import CountingUnit, InoculantForm, LeafColour, SizeClass, Texture, Wetness
 
 # What the demo promises to show, in the words of its table.
@@ -57,6 +58,10 @@ PROMISED = {
     "very few plants",
     "across the new year",
     "sparse and uneven",
+    "packed soil",
+    "herbicide residue",
+    "nodule larvae",
+    "salt",
 }
 
 
@@ -107,6 +112,7 @@ def test_each_situation_holds_what_its_name_says() -> None:
     assert by_name("clusters without a nodule target").crop is Crop.LENTIL
     assert max(test.nitrate for test in by_name("high nitrate").soil) > 56
     assert min(test.ph for test in by_name("acid soil").soil) < 5
+    assert max(test.ec or 0 for test in by_name("salt").soil) > 2
     assert by_name("sandy soil").texture is Texture.SAND
     assert by_name("missing emergence").up is None
     assert by_name("missing sowing date").sown is None
@@ -120,6 +126,21 @@ def test_each_situation_holds_what_its_name_says() -> None:
     assert visit("very few plants").stops * visit("very few plants").each == 6
     first, second = (visit.on for visit in by_name("second dig a week later").visits)
     assert (second - first).days == 7
+
+
+def test_what_was_seen_beside_is_in_the_words_of_the_findings_but_for_one_free_remark() -> None:
+    findings = {row.name: row.group for row in load().of(Finding)}
+    free = []
+    for situation in SITUATIONS:
+        for sight in situation.sights:
+            subject, value = sight.subject.replace(" ", "_"), sight.value.replace(" ", "_")
+            if subject in findings.values():
+                assert findings[value] == subject, situation.name
+            elif subject in findings:
+                assert value in ("yes", "no"), situation.name
+            else:
+                free.append(situation.name)
+    assert free == ["treated seed"]
 
 
 def test_stations_show_the_weather_that_the_stories_speak_of(demo) -> None:

@@ -43,12 +43,13 @@ class Inoculant:
 
 @dataclass(frozen=True, kw_only=True)
 class SoilTest:
-    """A soil sample, by default of the plough layer: depths [cm], nitrate nitrogen [kg/ha]."""
+    """A soil sample, by default of the plough layer: depths [cm], nitrate nitrogen [kg/ha], conductivity [dS/m]."""
 
     on: dt.date
     ph: float | None = None
     method: PhMethod | None = None
     nitrate: float | None = None
+    ec: float | None = None
     top: float = 0.0
     bottom: float = 15.0
 
@@ -66,7 +67,10 @@ class Step:
 
 @dataclass(frozen=True)
 class Sight:
-    """Something else that was seen, in the whole field or at one stop."""
+    """Something else that was seen, in the whole field or at one stop.
+
+    Subjects that the diagnosis reads are the names of its findings (answered yes or no) and "pattern".
+    """
 
     subject: str
     value: str

@@ -158,6 +158,7 @@ def _soil_tests(situation: Situation) -> Iterator[SoilTestRow]:
             ph=test.ph,
             ph_method=test.method,
             nitrate_n=test.nitrate,
+            ec=test.ec,
         )
 
 

@@ -356,8 +356,10 @@ class ObservationRow(Record):
     field: FieldId
     date: Annotated[Day, _column("Day", "2026-06-24")]
     stop: Annotated[ShortName | None, _column("Stop, when it holds for one stop only", "2")] = None
-    subject: Annotated[Text, _column("What was looked at", "pattern of pale plants")]
-    value: Annotated[Text, _column("What was seen" + _KEPT, "strips along the drill rows")]
+    subject: Annotated[
+        Text, _column("What was looked at: a finding of the diagnosis, pattern, or anything else", "hollow nodules")
+    ]
+    value: Annotated[Text, _column("What was seen: yes or no of a finding, the name of a pattern, or a remark", "yes")]
     note: Note = None
 
 
