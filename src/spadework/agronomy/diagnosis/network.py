@@ -178,7 +178,7 @@ class Posterior:
     @cached_property
     def causes(self) -> Floats:
         """Probability that each cause acts, alone or with others. Shape (causes,)."""
-        return self.network.sets.members @ self.weights
+        return np.asarray(np.minimum(self.network.sets.members @ self.weights, 1.0))
 
     @property
     def nothing(self) -> float:
