@@ -35,6 +35,7 @@ from spadework.knowledge.rows import (
     Source,
     Statement,
     ThermalTime,
+    WordList,
     field_names,
 )
 from spadework.quantity import Grade
@@ -59,7 +60,7 @@ _FIXED_UNIT: Mapping[type[Row], str] = {
     NodeInterval: "degC d",
     DigWindow: "d",
 }
-_WITHOUT_FIGURE = (PrincipalStage, Statement, Caution, Finding, Cause, Check)
+_WITHOUT_FIGURE = (PrincipalStage, Statement, Caution, Finding, Cause, Check, WordList)
 _RANGE_FIELDS = ("low", "high", "mean", "sd")
 
 

@@ -5,7 +5,7 @@ import re
 import pytest
 
 from spadework.errors import KnowledgeError
-from spadework.knowledge.rows import Cardinal, Classes, DigWindow, Target, ThermalTime
+from spadework.knowledge.rows import Cardinal, Classes, DigWindow, Target, ThermalTime, WordList
 from spadework.quantity import Grade
 
 CARRIED = {"id": "some.row", "scope": "anywhere", "source": "somebody", "grade": Grade.READ}
@@ -28,11 +28,19 @@ def thermal(**changes):
     return ThermalTime(**{**CARRIED, "stage_from": "sowing", "stage_to": "emergence", **figures, **changes})
 
 
+def words(**changes):
+    return WordList(**{**CARRIED, "words": ("pea", "field pea"), **changes})
+
+
 def window(**changes):
     return DigWindow(**{**CARRIED, "anchor": "emergence", "opens_days": 28, "closes_days": 42, **changes})
 
 
 REFUSED = [
+    (words, {"words": ()}, "needs words, each in lower case"),
+    (words, {"words": ("pea", "Lentil")}, "needs words, each in lower case"),
+    (words, {"words": ("pea ",)}, "needs words, each in lower case"),
+    (words, {"words": ("pea", "pea")}, "a word stands twice"),
     (target, {"counting_unit": "bunch"}, "counting_unit 'bunch' is neither nodule nor cluster"),
     (target, {"comparison": "over"}, "comparison 'over' is neither at_least nor more_than"),
     (target, {"counts": "big"}, "counts 'big' is neither any_size nor at_least_2_mm"),

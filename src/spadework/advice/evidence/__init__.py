@@ -2,35 +2,44 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterator
+
 from spadework.advice.diagnosis.value import Evidence
+from spadework.advice.evidence.observed import observed, unread
 from spadework.advice.evidence.seen import Seen
+from spadework.advice.evidence.soil import soil
 from spadework.advice.message import Message
 from spadework.knowledge.rows import Finding
 
 __all__ = ["evidence_of", "unread_of"]
 
+_DERIVED: tuple[Callable[[Seen], Iterator[Evidence]], ...] = (soil,)
+
 
 def evidence_of(seen: Seen) -> tuple[Evidence, ...]:
-    """TEMPORARY (lead): observations only, until the rules are in."""
+    """What is known of the findings, one evidence each at most, in the order of the tables; the rest is unknown.
+
+    What somebody wrote down overrides what a rule derives, also of findings that the one seen shuts out. Of several
+    rules for one finding the surest stands; of equally sure ones, the one that says that it is so.
+    """
+    found = {one.finding: one for one in observed(seen)}
     rows = {row.name: row for row in seen.knowledge.of(Finding)}
-    found = {}
-    for row in seen.records.observations:
-        name = row.subject.lower().replace(" ", "_")
-        if row.date > seen.today:
-            continue
-        if name == "pattern":
-            which = row.value.replace(" ", "_")
-            for one in rows.values():
-                if one.group == "pattern":
-                    sure = 1.0 if one.name == which else 0.0
-                    state = "yes" if sure else "no"
-                    found[one.name] = Evidence(one.name, sure, "seen", Message(f"finding.{one.name}.{state}"))
-        elif name in rows:
-            sure = 1.0 if row.value == "yes" else 0.0
-            found[name] = Evidence(name, sure, "seen", Message(f"finding.{name}.{'yes' if sure else 'no'}"))
-    return tuple(found[name] for name in sorted(found))
+    taken = {rows[name].group for name, one in found.items() if one.sure > 0 and rows[name].group}
+    derived: dict[str, Evidence] = {}
+    for source in _DERIVED:
+        for one in source(seen):
+            if one.finding in found or rows[one.finding].group in taken:
+                continue
+            if one.finding not in derived or _weight(one) > _weight(derived[one.finding]):
+                derived[one.finding] = one
+    known = {**derived, **found}
+    return tuple(known[name] for name in rows if name in known)
 
 
 def unread_of(seen: Seen) -> tuple[Message, ...]:
-    """TEMPORARY (lead)."""
-    return ()
+    """The observations up to today that no rule reads, in the order of their days."""
+    return tuple(unread(seen))
+
+
+def _weight(one: Evidence) -> tuple[float, float]:
+    return abs(one.sure - 0.5), one.sure

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from spadework.advice.value import Readings, Timing, Verdict
 from spadework.advice.visit import Visit
-from spadework.knowledge.rows import Knowledge
+from spadework.knowledge.rows import Crop, Knowledge
 from spadework.records.types import FieldRecords
 
 __all__ = ["Seen"]
@@ -15,7 +15,7 @@ __all__ = ["Seen"]
 
 @dataclass(frozen=True)
 class Seen:
-    """Records of a field with the visit judged, its verdict and readings, the knowledge tables and the day of advice."""
+    """Records of a field with the visit judged, its verdict and readings, the knowledge tables, the day of advice."""
 
     records: FieldRecords
     timing: Timing
@@ -24,3 +24,13 @@ class Seen:
     readings: Readings | None
     knowledge: Knowledge
     today: dt.date
+
+    @property
+    def crop(self) -> Crop:
+        """The crop of the field."""
+        return self.records.field.crop
+
+    @property
+    def last_day(self) -> dt.date:
+        """The day up to which things could act on the roots that were judged: of the dig, or of the advice."""
+        return self.timing.dug_on or self.today

@@ -21,6 +21,7 @@ from spadework.knowledge.rows.tables import (
     Statement,
     Target,
     ThermalTime,
+    WordList,
 )
 
 __all__ = [
@@ -48,6 +49,7 @@ __all__ = [
     "Statement",
     "Target",
     "ThermalTime",
+    "WordList",
     "field_names",
 ]
 
@@ -70,6 +72,7 @@ TABLES: Mapping[str, type[Row]] = MappingProxyType(
             Finding,
             Cause,
             Check,
+            WordList,
         )
     }
 )

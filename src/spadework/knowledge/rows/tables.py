@@ -19,6 +19,7 @@ __all__ = [
     "Statement",
     "Target",
     "ThermalTime",
+    "WordList",
 ]
 
 _STAGES = ("sowing", "emergence", "first_flower", "pod_fill", "maturity")
@@ -197,6 +198,23 @@ class Caution(Row):
     unit: str = "1"
     when: str
     message: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class WordList(Row):
+    """Words that mean one thing where people write freely: lower case, singular, matched whole or in the plural."""
+
+    table: ClassVar[str] = "words"
+
+    unit: str = "1"
+    words: tuple[str, ...]
+
+    def __post_init__(self) -> None:
+        super().__post_init__()
+        if not self.words or any(word != word.strip().lower() or not word for word in self.words):
+            raise self.fault("needs words, each in lower case")
+        if len(set(self.words)) != len(self.words):
+            raise self.fault("a word stands twice")
 
 
 def _check_cap(row: Row, t_base: float, t_cap: float | None) -> None:
