@@ -146,6 +146,7 @@ def test_without_keeping_nothing_is_written(folder, answer):
     assert result.exit_code == 0
     assert {path.name: path.read_bytes() for path in folder.iterdir()} == before
     assert result.stdout.endswith("Nothing was written: --no-keep.\n")
+    assert "are kept" not in result.stdout
     assert " -> " in result.stdout
 
 

@@ -26,10 +26,8 @@ from spadework.records.types import FieldRecords, ObservationRow, Settings
 
 __all__ = ["Case", "Dialogue", "Kept"]
 
-_HOW = (
-    "Answer y (yes), n (no) or ? (not known). w tells why it is asked, u takes the last answer back, s stops. "
-    "Answers are kept as they are given."
-)
+_HOW = "Answer y (yes), n (no) or ? (not known). w tells why it is asked, u takes the last answer back, s stops."
+_IS_KEPT = " Answers are kept as they are given."
 _SHORT = {"yes": "y", "no": "n", "why": "w", "undo": "u", "stop": "s"}
 _FIRST_SHOWN = 3
 _CHECKS_SHOWN = 5
@@ -117,7 +115,7 @@ class Dialogue:
         """Ask until nothing worth asking is left, somebody stops, or the answers end."""
         question = self._next()
         if question is not None:
-            show(Text(f"\n{_HOW}"))
+            show(Text(f"\n{_HOW}{_IS_KEPT if self._kept else ''}"))
         check = None
         while question is not None:
             if question.check.check != check:
