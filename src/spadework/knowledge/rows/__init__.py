@@ -10,6 +10,7 @@ from typing import TypeVar
 from spadework.errors import KnowledgeError
 from spadework.knowledge.rows.base import ANY_CROP, COMMON_PRACTICE, UNITS, Crop, Measured, Row, Source
 from spadework.knowledge.rows.diagnosis import COURSES, Cause, Check, EvidenceLine, Finding
+from spadework.knowledge.rows.fixation import BValue, Credit
 from spadework.knowledge.rows.tables import (
     Cardinal,
     Caution,
@@ -30,12 +31,14 @@ __all__ = [
     "COURSES",
     "TABLES",
     "UNITS",
+    "BValue",
     "Cardinal",
     "Cause",
     "Caution",
     "Check",
     "Classes",
     "Coefficient",
+    "Credit",
     "Crop",
     "DigWindow",
     "EvidenceLine",
@@ -73,6 +76,8 @@ TABLES: Mapping[str, type[Row]] = MappingProxyType(
             Cause,
             Check,
             WordList,
+            BValue,
+            Credit,
         )
     }
 )

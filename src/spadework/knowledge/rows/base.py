@@ -46,6 +46,8 @@ UNITS: Mapping[str, str] = MappingProxyType(
         "stop": "{stop}",
         "point": "{point}",
         "kg/ha": "kg/har",
+        "kg/t": "kg/t",
+        "permil": "[ppth]",
         "dS/m": "dS/m",
         "mm": "mm",
         "h": "h",
