@@ -11,6 +11,7 @@ from spadework.errors import KnowledgeError
 from spadework.knowledge.rows.base import ANY_CROP, COMMON_PRACTICE, UNITS, Crop, Measured, Row, Source
 from spadework.knowledge.rows.diagnosis import COURSES, Cause, Check, EvidenceLine, Finding
 from spadework.knowledge.rows.fixation import BValue, Credit
+from spadework.knowledge.rows.season import TemperatureResponse
 from spadework.knowledge.rows.tables import (
     Cardinal,
     Caution,
@@ -51,6 +52,7 @@ __all__ = [
     "Source",
     "Statement",
     "Target",
+    "TemperatureResponse",
     "ThermalTime",
     "WordList",
     "field_names",
@@ -78,6 +80,7 @@ TABLES: Mapping[str, type[Row]] = MappingProxyType(
             WordList,
             BValue,
             Credit,
+            TemperatureResponse,
         )
     }
 )

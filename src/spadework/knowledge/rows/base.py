@@ -53,6 +53,14 @@ UNITS: Mapping[str, str] = MappingProxyType(
         "h": "h",
         "min": "min",
         "pH": "[pH]",
+        "%": "%",
+        "m": "m",
+        "mm/m": "mm/m",
+        "kg/t": "kg/t",
+        "t/m3": "t/m3",
+        "kg/ha/d": "kg/har/d",
+        "1/d": "/d",
+        "1/h": "/h",
     }
 )
 """The unit names that rows may carry, each with its UCUM code."""

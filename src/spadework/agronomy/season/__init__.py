@@ -1,0 +1,1 @@
+"""How much nitrogen: the daily season balance of a grain legume, with its uncertainty."""
