@@ -8,7 +8,7 @@ from typing import Self
 import numpy as np
 from numpy.typing import NDArray
 
-from spadework.agronomy.season.chunk import Chunk, DayValue
+from spadework.agronomy.season.chunk import Chunk, DayValue, hold
 
 __all__ = ["EMERGED", "FIRST_FLOWER", "MATURE", "Clock", "Crop", "advance", "feed"]
 
@@ -152,7 +152,8 @@ def feed(
 def _ask(asked: Floats, crop: Crop, clock: Clock, part: Chunk, growth: Floats | None) -> None:
     """Demand of the day: the beta curve of growth, and arrears, which fade between fastest and full uptake."""
     work, left, due = part.two, part.three, part.four
-    np.clip(clock.stage, EMERGED, part.full_stage, out=work)
+    np.maximum(clock.stage, EMERGED, out=work)
+    np.minimum(work, part.full_stage, out=work)
     np.subtract(part.full_stage, work, out=left)
     left *= part.per_span
     np.divide(work, part.full_stage, out=work)
@@ -190,22 +191,22 @@ def _hinder(
     factor = part.three
     np.subtract(part.nitrate_stops, mineral_n, out=able)
     able *= part.per_nitrate
-    np.clip(able, 0.0, 1.0, out=able)
+    hold(able, 0.0, 1.0)
     np.multiply(able, nodulation_warmth, out=factor)
     if clock.lowest < EMERGED:
         factor[clock.stage < EMERGED] = 0.0
     crop.nodule_days += factor
     np.subtract(water_fraction, part.fixation_stops_water, out=factor)
     factor *= part.per_fixation_water
-    np.clip(factor, 0.0, 1.0, out=factor)
+    hold(factor, 0.0, 1.0)
     np.minimum(able, factor, out=able)
     np.subtract(crop.nodule_days, part.nodule_lag, out=factor)
     factor *= part.per_rise
-    np.clip(factor, 0.0, 1.0, out=factor)
+    hold(factor, 0.0, 1.0)
     able *= factor
     np.subtract(part.decline_ends, clock.stage, out=factor)
     factor *= part.per_decline
-    np.clip(factor, 0.0, 1.0, out=factor)
+    hold(factor, 0.0, 1.0)
     able *= factor
 
 
@@ -214,7 +215,7 @@ def _reach(reach: Floats, mineral_n: Floats, water_fraction: Floats, part: Chunk
     work = part.three
     np.multiply(clock.stage, 1.0 - ROOTED_AT_EMERGENCE, out=reach)
     reach += ROOTED_AT_EMERGENCE
-    np.clip(reach, ROOTED_AT_EMERGENCE, 1.0, out=reach)
+    hold(reach, ROOTED_AT_EMERGENCE, 1.0)
     reach *= part.uptake_rate
     np.subtract(mineral_n, part.unreachable_n, out=work)
     np.maximum(work, 0.0, out=work)

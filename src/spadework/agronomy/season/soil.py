@@ -8,7 +8,7 @@ from typing import Self
 import numpy as np
 from numpy.typing import NDArray
 
-from spadework.agronomy.season.chunk import Chunk, DayValue
+from spadework.agronomy.season.chunk import Chunk, DayValue, hold
 from spadework.agronomy.season.crop import Clock
 
 __all__ = ["Nitrogen", "Water", "free", "leach", "moisten", "release"]
@@ -74,7 +74,7 @@ def moisten(water: Water, clock: Clock, part: Chunk, *, rain: DayValue, referenc
     # What the crop would use with water enough.
     np.subtract(clock.stage, INITIAL_UNTIL, out=ramp)
     ramp *= 1.0 / (MIDDLE_FROM - INITIAL_UNTIL)
-    np.clip(ramp, 0.0, 1.0, out=ramp)
+    hold(ramp, 0.0, 1.0)
     np.multiply(ramp, part.coefficient_rise, out=use)
     use += part.coefficient_initial
     if clock.highest > MIDDLE_UNTIL:
@@ -88,7 +88,7 @@ def moisten(water: Water, clock: Clock, part: Chunk, *, rain: DayValue, referenc
     # What it gets: under stress as soon as more than a share of the water is gone.
     np.multiply(use, -0.04, out=share)
     share += part.depletion_at_none
-    np.clip(share, 0.1, 0.8, out=share)
+    hold(share, 0.1, 0.8)
     np.subtract(1.0, share, out=share)
     share *= part.water_capacity
     np.divide(water.held, share, out=water.supplied)
@@ -121,7 +121,7 @@ def moisten(water: Water, clock: Clock, part: Chunk, *, rain: DayValue, referenc
         np.copyto(water.unlogged, part.waterlogged_share, where=water.above > part.waterlogging_excess)
         water.was_logged = float(water.unlogged.min()) < 1.0
     np.divide(water.held, part.water_capacity, out=water.fraction)
-    np.clip(water.fraction, 0.0, 1.0, out=water.fraction)
+    hold(water.fraction, 0.0, 1.0)
 
 
 @dataclass(slots=True)

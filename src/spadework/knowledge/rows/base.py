@@ -56,7 +56,6 @@ UNITS: Mapping[str, str] = MappingProxyType(
         "%": "%",
         "m": "m",
         "mm/m": "mm/m",
-        "kg/t": "kg/t",
         "t/m3": "t/m3",
         "kg/ha/d": "kg/har/d",
         "1/d": "/d",

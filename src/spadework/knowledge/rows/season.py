@@ -33,5 +33,5 @@ class TemperatureResponse(Row):
 
     @property
     def points(self) -> tuple[float, float, float, float]:
-        """The four temperatures, from cold to hot. [degC]"""
+        """The four temperatures, from cold to hot [degC]."""
         return self.none_below, self.full_from, self.full_to, self.none_above

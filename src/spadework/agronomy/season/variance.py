@@ -1,0 +1,80 @@
+"""Which inputs make an outcome uncertain: first-order shares of its variance."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+import numpy as np
+from numpy.typing import NDArray
+
+from spadework.errors import DomainError
+
+__all__ = ["variance_shares"]
+
+FEWEST_BINS, MOST_BINS = 4, 50
+
+
+def variance_shares(
+    inputs: Mapping[str, NDArray[np.generic]], outcome: NDArray[np.float64], *, bins: int | None = None
+) -> Mapping[str, float]:
+    """Share of the outcome's variance that knowing one input would take away on average.
+
+    The draws are sorted by an input and cut into bins of one size; the variance of the bins' means, less what chance
+    alone would make of it, is the share. Inputs of whole numbers are cut by their values, as years of weather are.
+
+    Parameters
+    ----------
+    inputs : mapping of name to ndarray, shape (draws,)
+        Drawn apart from each other.
+    outcome : ndarray, shape (draws,)
+        NaN where a draw has none; such draws are left out.
+    bins : int, optional
+        The cube root of the number of draws, 4 to 50, where it is not given.
+
+    Returns
+    -------
+    mapping of name to float
+        0 to 1, largest first; what is left of 1 is made by inputs together. All 0 where the outcome does not vary.
+
+    Raises
+    ------
+    DomainError
+        Lengths that differ, or bins out of 2 to half the draws.
+
+    References
+    ----------
+    sobol1993 (the share); kelley1935 (correction for chance)
+    """
+    there = ~np.isnan(outcome)
+    known = outcome[there]
+    if any(values.shape != outcome.shape for values in inputs.values()):
+        raise DomainError("inputs", {name: values.shape for name, values in inputs.items()}, f"of {outcome.shape}")
+    draws = known.size
+    if bins is None:
+        bins = min(max(round(draws ** (1 / 3)), FEWEST_BINS), MOST_BINS)
+    elif not 2 <= bins <= draws // 2:
+        raise DomainError("bins", bins, f"from 2 to half the {draws} draws with an outcome")
+    total = float(np.sum((known - known.mean()) ** 2)) if draws > 2 * bins else 0.0
+    if not total > 0:
+        return dict.fromkeys(inputs, 0.0)
+    shares = {name: _share(_group(values[there], bins), known, total) for name, values in inputs.items()}
+    return dict(sorted(shares.items(), key=lambda item: -item[1]))
+
+
+def _group(values: NDArray[np.generic], bins: int) -> NDArray[np.intp]:
+    """Return the number of the bin of each draw; equal values share a bin where they are whole numbers."""
+    if np.issubdtype(values.dtype, np.integer):
+        return np.asarray(np.unique(values, return_inverse=True)[1])
+    group = np.empty(values.size, dtype=np.intp)
+    group[np.argsort(values, kind="stable")] = np.arange(values.size) * bins // values.size
+    return group
+
+
+def _share(group: NDArray[np.intp], known: NDArray[np.float64], total: float) -> float:
+    count = np.bincount(group)
+    means = np.bincount(group, weights=known) / count
+    between = float(np.sum(count * (means - known.mean()) ** 2))
+    apart = known.size - count.size
+    if apart <= 0:
+        return 0.0
+    return max(0.0, 1.0 - (total - between) / total * (known.size - 1) / apart)
