@@ -7,7 +7,7 @@ from typing import Annotated
 import typer
 
 from spadework import __version__
-from spadework.cli import advice_schema, assess, check, demo, diagnose, new, source, table_schema
+from spadework.cli import advice_schema, assess, check, demo, diagnose, lab, new, source, table_schema
 from spadework.cli.exits import EXIT_CODES, Edge
 
 __all__ = ["app"]
@@ -34,7 +34,7 @@ app = typer.Typer(
     context_settings={"help_option_names": ["-h", "--help"]},
 )
 
-for verb in (new, check, assess, diagnose, demo, source, table_schema, advice_schema):
+for verb in (new, check, assess, diagnose, lab, demo, source, table_schema, advice_schema):
     app.command(verb.NAME, epilog=verb.EXAMPLE, short_help=verb.SHORT)(verb.run)
 
 

@@ -4,10 +4,14 @@ from __future__ import annotations
 
 import datetime as dt
 from enum import StrEnum
+from typing import TYPE_CHECKING
 
 import typer
 
-__all__ = ["Format", "PaperSize", "UnitSystem", "day"]
+if TYPE_CHECKING:
+    from spadework.knowledge.rows import Crop
+
+__all__ = ["Format", "PaperSize", "UnitSystem", "crop_named", "day"]
 
 
 class Format(StrEnum):
@@ -39,3 +43,15 @@ def day(text: str) -> dt.date:
         return dt.date.fromisoformat(text)
     except ValueError:
         raise typer.BadParameter(f"{text!r} is no date. Write year-month-day, such as 2026-06-24.") from None
+
+
+def crop_named(name: str) -> Crop:
+    """Read a crop given on the command line, in any case and with spaces or hyphens."""
+    from spadework.knowledge.rows import Crop
+
+    try:
+        return Crop(name.strip().lower().replace(" ", "_").replace("-", "_"))
+    except ValueError:
+        raise typer.BadParameter(
+            f"{name!r} is not a crop that Spadework knows. It knows {', '.join(Crop)}.", param_hint="--crop"
+        ) from None

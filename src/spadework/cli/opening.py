@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 
 import typer
 
+from spadework.cli.choices import crop_named
 from spadework.errors import BookFaults
 
 if TYPE_CHECKING:
@@ -114,18 +115,12 @@ def _open_plants(path: Path, said: PlantsAlone) -> Opened:
 def _crop(name: str | None) -> Crop:
     from spadework.knowledge.rows import Crop
 
-    known = ", ".join(Crop)
     if name is None:
         raise typer.BadParameter(
-            f"A plants table alone does not say which crop it is: add --crop with one of {known}.",
+            f"A plants table alone does not say which crop it is: add --crop with one of {', '.join(Crop)}.",
             param_hint="--crop",
         )
-    try:
-        return Crop(name.strip().lower().replace(" ", "_").replace("-", "_"))
-    except ValueError:
-        raise typer.BadParameter(
-            f"{name!r} is not a crop that Spadework knows. It knows {known}.", param_hint="--crop"
-        ) from None
+    return crop_named(name)
 
 
 def _digs(rows: Sequence[PlantRow], said: PlantsAlone) -> tuple[DigRow, ...]:

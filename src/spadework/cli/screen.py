@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 import sys
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from typing import TYPE_CHECKING
 
@@ -13,7 +13,7 @@ import typer
 if TYPE_CHECKING:
     from rich.console import Console, RenderableType
 
-__all__ = ["PIPED_WIDTH", "console", "is_terminal", "progress", "show", "write_data"]
+__all__ = ["PIPED_WIDTH", "console", "is_terminal", "progress", "section", "show", "write_data"]
 
 PIPED_WIDTH = 80
 """Columns of printed tables where there is no terminal to ask, unless COLUMNS says otherwise."""
@@ -48,6 +48,18 @@ def show(*things: RenderableType) -> None:
             screen.print(thing)
     for line in caught.get().splitlines():
         typer.echo(line.rstrip())
+
+
+def section(title: str, sentences: Sequence[str], *, most: int) -> Iterator[RenderableType]:
+    """Yield a heading and the sentences below it; those beyond ``most`` are counted."""
+    from rich.padding import Padding
+    from rich.text import Text
+
+    yield Text(f"\n{title}", style="bold")
+    for sentence in sentences[:most]:
+        yield Padding(Text(sentence), (0, 0, 0, 2))
+    if len(sentences) > most:
+        yield Text(f"  and {len(sentences) - most} more; --format json holds them all.")
 
 
 def write_data(text: str) -> None:

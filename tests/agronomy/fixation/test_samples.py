@@ -57,6 +57,9 @@ def test_covariance_of_means_by_hand():
     assert covariance_of_means([1, 2, 3], [2, 4, 6]) == pytest.approx(4 / 6)
     assert covariance_of_means([1, 2, 3], [6, 4, 2]) == pytest.approx(-4 / 6)
     assert covariance_of_means([1, 2], [1, 2]) == 0.0
+    assert covariance_of_means([1, 2, 3], [2, 4, 6], weights=[5, 5, 5]) == pytest.approx(4 / 6)
+    # Mean of the first 2.5 (weights 1/4, 0 on none, 3/4): (-1.5 x 1/4 x -2 + 0.5 x 3/4 x 2 - 0.5 x 0 x 0) / 2.
+    assert covariance_of_means([1, 2, 3], [2, 4, 6], weights=[1, 1e-12, 3]) == pytest.approx(0.75)
 
 
 @pytest.mark.parametrize(
@@ -66,6 +69,7 @@ def test_covariance_of_means_by_hand():
         (lambda: sample_mean([1.0, np.nan]), "values must be finite numbers"),
         (lambda: sample_mean([1.0, 2.0], weights=[1.0]), "weights must be above 0, one for each value"),
         (lambda: sample_mean([1.0, 2.0], weights=[1.0, 0.0]), "weights must be above 0, one for each value"),
+        (lambda: covariance_of_means([1, 2, 3], [1, 2, 3], weights=[1]), r"weights must be of the length of one"),
         (lambda: covariance_of_means([1, 2, 3], [1, 2]), r"other must be of the length of one \(3\)"),
     ],
 )

@@ -7,10 +7,12 @@ from hypothesis import strategies as st
 
 from spadework.agronomy.fixation.two_pools import (
     effective_degrees,
+    interval_multiplier,
     share_from_air,
     share_interval,
     share_standard_error,
 )
+from spadework.errors import DomainError
 
 FIELD = {"legume": 1.0, "reference": 6.0, "air": -1.0, "legume_se": 0.3, "reference_se": 0.5, "air_se": 0.4}
 
@@ -99,3 +101,18 @@ def test_degrees_of_freedom_by_hand():
     # A part taken as known adds variance and no doubt about it: (1 + 1)^2 / (1/3) = 12.
     assert effective_degrees(variances=[1.0, 1.0], degrees=[3, np.inf]) == pytest.approx(12)
     assert effective_degrees(variances=[[1.0, 0.0], [0.0, 0.0]], degrees=[3, 5]).tolist() == [3.0, np.inf]
+
+
+def test_multipliers_of_printed_tables():
+    # Common practice, no source: tables of t print 2.353 (3 degrees) and 1.645 (normal) for 90 % on both sides.
+    assert interval_multiplier(level=0.90, degrees=3) == pytest.approx(2.353, abs=0.0005)
+    assert interval_multiplier(level=0.90, degrees=np.inf) == pytest.approx(1.645, abs=0.0005)
+
+
+@pytest.mark.parametrize(
+    ("changed", "message"),
+    [({"level": 1.0}, "level must be between 0 and 1"), ({"degrees": 0.0}, "degrees must be above 0")],
+)
+def test_a_multiplier_needs_a_level_and_degrees(changed, message):
+    with pytest.raises(DomainError, match=message):
+        interval_multiplier(**{"level": 0.9, "degrees": 3.0, **changed})

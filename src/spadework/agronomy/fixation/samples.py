@@ -61,13 +61,15 @@ def sample_mean(values: ArrayLike, weights: ArrayLike | None = None) -> SampleMe
     return SampleMean(mean=mean, standard_error=error, samples=n)
 
 
-def covariance_of_means(one: ArrayLike, other: ArrayLike) -> float:
+def covariance_of_means(one: ArrayLike, other: ArrayLike, weights: ArrayLike | None = None) -> float:
     """Covariance of two means over the same plots, from one pair of values a plot.
 
     Parameters
     ----------
     one, other : array_like, shape (plots,)
         Values of the same plots in the same order. [any unit]
+    weights : array_like, shape (plots,), optional
+        What each plot counts in the mean of ``one``, as in ``sample_mean``; the mean of ``other`` is plain.
 
     Returns
     -------
@@ -77,12 +79,15 @@ def covariance_of_means(one: ArrayLike, other: ArrayLike) -> float:
     Raises
     ------
     DomainError
-        If the two differ in length.
+        If the lengths differ.
     """
     first, second = np.asarray(one, dtype=float), np.asarray(other, dtype=float)
-    if first.shape != second.shape:
-        raise DomainError("other", second.size, f"of the length of one ({first.size})")
+    w = np.ones_like(first) if weights is None else np.asarray(weights, dtype=float)
+    for name, values in (("other", second), ("weights", w)):
+        if values.shape != first.shape:
+            raise DomainError(name, values.size, f"of the length of one ({first.size})")
     n = first.size
     if n < 3:
         return 0.0
-    return float(np.sum((first - first.mean()) * (second - second.mean())) / (n - 1) / n)
+    w = w / w.sum()
+    return float(np.sum(w * (first - w @ first) * (second - second.mean())) / (n - 1))

@@ -8,8 +8,11 @@ from __future__ import annotations
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
+from scipy.special import ndtri, stdtrit
 
-__all__ = ["effective_degrees", "share_from_air", "share_interval", "share_standard_error"]
+from spadework.errors import DomainError
+
+__all__ = ["effective_degrees", "interval_multiplier", "share_from_air", "share_interval", "share_standard_error"]
 
 Floats = NDArray[np.float64]
 
@@ -158,6 +161,29 @@ def effective_degrees(*, variances: ArrayLike, degrees: ArrayLike) -> Floats:
     with np.errstate(divide="ignore", invalid="ignore"):
         known = parts.sum(axis=-1) ** 2 / (parts**2 / freedom).sum(axis=-1)
     return np.asarray(np.where(np.all(parts == 0, axis=-1), np.inf, known))
+
+
+def interval_multiplier(*, level: float, degrees: float) -> float:
+    """How many standard errors an interval reaches to each side: the quantile of the t distribution.
+
+    Parameters
+    ----------
+    level : float
+        How often such intervals hold; row ``planning.interval_level``. [1]
+    degrees : float
+        Degrees of freedom of the standard error; infinite for the normal distribution. [1]
+
+    Raises
+    ------
+    DomainError
+        If ``level`` is not inside (0, 1) or ``degrees`` not above 0.
+    """
+    if not 0 < level < 1:
+        raise DomainError("level", level, "between 0 and 1")
+    if not degrees > 0:
+        raise DomainError("degrees", degrees, "above 0")
+    upper = (1 + level) / 2
+    return float(ndtri(upper) if np.isinf(degrees) else stdtrit(degrees, upper))
 
 
 def _variance(share: Floats, legume_se: Floats, reference_se: Floats, air_se: Floats, covariance: Floats) -> Floats:
