@@ -96,9 +96,11 @@ def season_balance(
 
     References
     ----------
-    yin2003 (uptake curve); usda1990_form (smaller of the factors for water and nitrate); stepwise as documented
+    yin2003 (uptake curve); usda1990_form (smaller of the factors for water and nitrate); fao56 (water)
     """
     draws = _draws(weather, parameters, weather_of)
+    if chunk < 1:
+        raise DomainError("chunk", chunk, "at least 1")
     if unknown := set(daily) - set(DAILY):
         raise DomainError("daily", sorted(unknown), f"of {', '.join(DAILY)}")
     clock_varies = any(
