@@ -77,12 +77,9 @@ def fed(clock, part, crop=None, *, mineral=60.0, fraction=0.6, growth=None, warm
     ],
 )
 def test_demand_follows_the_beta_curve(middle_stage, full, stage, grown):
-    """yin2003: w/wmax = (1 + (te - t)/(te - tm)) (t/te)^(te/(te - tm)), worked by hand to six digits.
-
-    A crop at 2 is mature and is given nothing more, so its demand is read just before.
-    """
+    """yin2003: w/wmax = (1 + (te - t)/(te - tm)) (t/te)^(te/(te - tm)), worked by hand to six digits."""
     part = chunk_of(middle(fastest_uptake_stage=middle_stage, full_uptake_stage=full, expected_yield=2.0), 0, 1)
-    crop, _ = fed(clock_at(min(stage, 1.9999)), part)
+    crop, _ = fed(clock_at(stage), part)
 
     assert crop.demand[0] / part.full_uptake == pytest.approx(grown, abs=1e-6)
 
@@ -188,6 +185,10 @@ def test_water_that_limits_growth_limits_demand():
     half, _ = fed(clock_at(1.0), part, growth=np.array([0.5]))
 
     assert half.demand[0] == pytest.approx(0.5 * whole.demand[0])
+
+
+def test_a_crop_grows_from_emergence_to_maturity():
+    assert [clock_at(*stages).grows for stages in ((-1, -0.1), (-1, 0), (0.5, 2), (2, 2))] == [False, True, True, False]
 
 
 def test_before_emergence_nothing_is_asked():

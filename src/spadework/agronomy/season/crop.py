@@ -40,6 +40,11 @@ class Clock:
         """Start the clock."""
         return cls(stage=np.full(rows, -1.0))
 
+    @property
+    def grows(self) -> bool:
+        """Whether any row has emerged and any is not mature yet."""
+        return self.highest >= EMERGED and self.lowest < MATURE
+
     def settle(self) -> None:
         """Find the range anew after the stages were changed."""
         self.lowest, self.highest = float(self.stage.min()), float(self.stage.max())
@@ -47,8 +52,6 @@ class Clock:
 
 def advance(clock: Clock, part: Chunk, *, degree_days: DayValue, long_day: DayValue) -> None:
     """Move the clock on by one day; what is left over on the day of emergence does not count after it."""
-    if clock.lowest >= MATURE:
-        return
     stage, step = clock.stage, part.one
     flower = FIRST_FLOWER - ROUNDING
     if clock.highest < EMERGED:
@@ -114,8 +117,6 @@ def feed(
     ----------
     yin2003 (uptake curve); usda1990_form (smaller of the factors for water and nitrate)
     """
-    if clock.highest < EMERGED or clock.lowest >= MATURE:
-        return
     asked, fixable, reach, spared = part.one, part.four, part.five, part.two
     _ask(asked, crop, clock, part, growth)
     _hinder(

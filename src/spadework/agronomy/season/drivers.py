@@ -84,7 +84,10 @@ def mineralisation_rate(soil: ArrayLike) -> Floats:
 
 @dataclass(frozen=True, kw_only=True)
 class Drivers:
-    """Arrays of shape (days, rows): degree-days, factors [1], mineralisation rate [1/d], rain and ET0 [mm]."""
+    """Degree-days, factors [1], mineralisation rate [1/d], rain and ET0 [mm].
+
+    Arrays of shape (days, rows), or (days, 1) where all rows share them.
+    """
 
     degree_days: Floats
     long_day: Floats
@@ -125,8 +128,7 @@ def drivers(weather: DailyWeather, parameters: Parameters, chosen: NDArray[np.in
         weather.rain,
         weather.reference_et,
     )
-    rows = max(rate.shape[0] for rate in rates)
-    by_day = (np.ascontiguousarray(np.broadcast_to(rate, (rows, weather.days)).T) for rate in rates)
+    by_day = (np.ascontiguousarray(np.broadcast_to(rate, (rate.shape[0], weather.days)).T) for rate in rates)
     return Drivers(**dict(zip(_NAMES, by_day, strict=True)))
 
 
@@ -135,14 +137,13 @@ class DriversByDay:
 
     def __init__(self, found: Drivers, rows: int, row_of: NDArray[np.intp] | None = None) -> None:
         self._found = found
-        self._row_of = row_of if found.rain.shape[1] > 1 else None
-        self._single = found.rain.shape[1] == 1
+        self._row_of = row_of
         self._room = {name: np.empty(rows) for name in _NAMES} if self._row_of is not None else {}
 
     def on(self, day: int, name: str) -> float | Floats:
         """Return one driver of one day: a number, or an array of shape (rows,)."""
         values: Floats = getattr(self._found, name)[day]
-        if self._single:
+        if values.size == 1:
             return float(values[0])
         if self._row_of is None:
             return values

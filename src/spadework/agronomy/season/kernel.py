@@ -176,17 +176,18 @@ def _run(course: _Course, start: int, stop: int, series: Mapping[str, Floats]) -
             if (amount := application.freed(day, rain)) is not None:
                 free(soil, amount)
         leach(soil, water, part)
-        feed(
-            crop,
-            clock,
-            part,
-            mineral_n=soil.mineral,
-            water_fraction=water.fraction,
-            unlogged=water.unlogged,
-            growth=water.supplied if course.water_limits_yield else None,
-            nodulation_warmth=sky.on(day, "nodulation_warmth"),
-            fixation_warmth=sky.on(day, "fixation_warmth"),
-        )
+        if clock.grows:
+            feed(
+                crop,
+                clock,
+                part,
+                mineral_n=soil.mineral,
+                water_fraction=water.fraction,
+                unlogged=water.unlogged,
+                growth=water.supplied if course.water_limits_yield else None,
+                nodulation_warmth=sky.on(day, "nodulation_warmth"),
+                fixation_warmth=sky.on(day, "fixation_warmth"),
+            )
         flowered.new(clock, day)
         if (new := setting.new(clock, day)) is not None:
             np.copyto(at_seed_set, _met(crop.nitrogen * part.luxury, crop.demand), where=new)
@@ -243,7 +244,8 @@ def _sky(course: _Course, start: int, stop: int) -> DriversByDay:
 
 def _pass_day(clock: Clock, part: Chunk, sky: DriversByDay, seen: Seen, day: int) -> None:
     """Move the clock on; what was seen in the field replaces what it says."""
-    advance(clock, part, degree_days=sky.on(day, "degree_days"), long_day=sky.on(day, "long_day"))
+    if clock.lowest < MATURE:
+        advance(clock, part, degree_days=sky.on(day, "degree_days"), long_day=sky.on(day, "long_day"))
     for stage in seen.get(day, ()):
         np.copyto(clock.stage, stage, where=~np.isnan(stage))
         clock.settle()
