@@ -278,8 +278,9 @@ HARD_TO_MEET = {
 }
 
 
-# Families of the tables, each row with its texts, are met one by one in the tests of the tables and of the rules.
-OF_TABLES = ("cause.", "finding.", "check.", "group.", "evidence.", "caution.")
+# Families of the tables, each row with its texts, are met one by one in the tests of the tables and of the rules;
+# those of the laboratory in tests/advice/measured/test_measure.py.
+OF_TABLES = ("cause.", "finding.", "check.", "group.", "evidence.", "caution.", "lab.")
 
 
 def test_nearly_everything_that_can_be_said_was_said(said):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -151,13 +152,16 @@ def _b_value(said: str) -> float | str:
     if said.startswith("b_value."):
         return said
     try:
-        return float(said)
+        figure = float(said)
     except ValueError:
+        figure = math.nan
+    if not math.isfinite(figure):
         raise typer.BadParameter(
             f"{said!r} is neither a figure in permil, such as -1.2, nor the id of a row; "
             "`spadework source --list b_value` names the rows.",
             param_hint="--b-value",
-        ) from None
+        )
+    return figure
 
 
 def _line(said: str) -> UreideLine:
@@ -165,7 +169,7 @@ def _line(said: str) -> UreideLine:
 
     try:
         figures = [float(part) for part in said.split(",")]
-        if len(figures) not in (2, 4):
+        if len(figures) not in (2, 4) or not all(map(math.isfinite, figures)):
             raise ValueError
     except ValueError:
         raise typer.BadParameter(

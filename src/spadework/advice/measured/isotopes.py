@@ -256,9 +256,9 @@ def _of_samples(legumes: Rows, references: Rows, knowledge: Knowledge) -> Iterat
 
 
 def _of_share(share: float, interval: _Interval) -> Iterator[Message]:
-    if share < 0:
-        yield Message(
-            "lab.warning.below_zero" if not interval.high < 0 else "lab.warning.far_below_zero", {"share": share}
-        )
+    if share < 0 and interval.high < 0:
+        yield Message("lab.warning.far_below_zero", {"share": share})
+    elif share < 0:
+        yield Message("lab.warning.below_zero", {"share": share})
     if share > 1:
         yield Message("lab.warning.above_one", {"share": share})

@@ -132,7 +132,7 @@ def _with_amount(measured: MeasuredShare, samples: Samples, knowledge: Knowledge
     low, high = usual.range
     if low <= per_tonne <= high:
         return measured
-    values = {"per_tonne": per_tonne, "low": low, "high": high}
+    values = {"per_tonne": per_tonne, "least_usual": low, "most_usual": high}
     return replace(
         measured, warnings=(*measured.warnings, Message("lab.warning.unusual_amount", values, (_PER_SHOOT,)))
     )
