@@ -61,7 +61,7 @@ def plain(  # noqa: PLR0915
     organic = organic * p["mineralisable_share"]
     stage, grown, demand, crop, fixed, nodule_days = np.full(count, -1.0), *(np.zeros(count) for _ in range(5))
     emerged = np.zeros(count, dtype=bool)
-    te, span = p["full_uptake_stage"], p["full_uptake_stage"] - p["fastest_uptake_stage"]
+    full, span = p["full_uptake_stage"], p["full_uptake_stage"] - p["fastest_uptake_stage"]
     most = p["expected_yield"] * p["n_per_tonne"] * p["luxury"]
     for day in range(weather.days):
         warmth, rain = by_day.degree_days[day][weather_of], by_day.rain[day][weather_of]
@@ -91,10 +91,10 @@ def plain(  # noqa: PLR0915
         mineral = mineral + freed
         mineral = mineral * np.exp(-drained / (2 * capacity))
         crop = np.where(new, p["seed_n"], crop)
-        at = np.clip(stage, 0, te)
-        curve = np.maximum((1 + (te - at) / span) * (at / te) ** (te / span), grown)
+        at = np.clip(stage, 0, full)
+        curve = np.maximum((1 + (full - at) / span) * (at / full) ** (full / span), grown)
         due = most * (curve - grown)
-        fading = np.clip((te - at) / span, 0, 1)
+        fading = np.clip((full - at) / span, 0, 1)
         asked = due + p["catch_up_rate"] * fading * np.maximum(demand - crop, 0.0)
         grown, demand = curve, demand + due
         spread = p["nitrate_stops"] - p["nitrate_harmless"]

@@ -40,7 +40,7 @@ def grow(weather, row, p, *, applications=(), observed=(), water_limits_yield=Fa
     evaporated = drained = mineralised = freed = leached = 0.0
     required = p["expected_yield"] * p["n_per_tonne"]
     most = required * p["luxury"]
-    tm, te = p["fastest_uptake_stage"], p["full_uptake_stage"]
+    fastest, full = p["fastest_uptake_stage"], p["full_uptake_stage"]
     fallen, share_freed = [0.0] * len(applications), [0.0] * len(applications)
     found = Plain()
     names = [
@@ -127,11 +127,11 @@ def grow(weather, row, p, *, applications=(), observed=(), water_limits_yield=Fa
         if emerges:
             crop = p["seed_n"]
         if stage >= 0:
-            at = min(stage, te)
-            curve = max(grown, (1 + (te - at) / (te - tm)) * (at / te) ** (te / (te - tm)))
+            at = min(stage, full)
+            curve = max(grown, (1 + (full - at) / (full - fastest)) * (at / full) ** (full / (full - fastest)))
             due = most * (curve - grown) * (supplied if water_limits_yield else 1.0)
             grown = curve
-            asked = due + p["catch_up_rate"] * hold((te - stage) / (te - tm), 0, 1) * max(0.0, demand - crop)
+            asked = due + p["catch_up_rate"] * hold((full - stage) / (full - fastest), 0, 1) * max(0.0, demand - crop)
             demand += due
             nitrate = hold((p["nitrate_stops"] - mineral) / (p["nitrate_stops"] - p["nitrate_harmless"]), 0, 1)
             nodule_days += response(soil, p["nodulation_temperature"]) * nitrate

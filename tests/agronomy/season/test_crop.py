@@ -77,7 +77,7 @@ def fed(clock, part, crop=None, *, mineral=60.0, fraction=0.6, growth=None, warm
     ],
 )
 def test_demand_follows_the_beta_curve(middle_stage, full, stage, grown):
-    """yin2003: w/wmax = (1 + (te - t)/(te - tm)) (t/te)^(te/(te - tm)), worked by hand to six digits."""
+    """yin2003: w/wmax = (1 + (e - t)/(e - m)) (t/e)^(e/(e - m)), worked by hand to six digits."""
     part = chunk_of(middle(fastest_uptake_stage=middle_stage, full_uptake_stage=full, expected_yield=2.0), 0, 1)
     crop, _ = fed(clock_at(stage), part)
 
