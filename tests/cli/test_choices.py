@@ -3,7 +3,8 @@ import datetime as dt
 import pytest
 import typer
 
-from spadework.cli.choices import PaperSize, UnitSystem, day
+from spadework.cli.choices import PaperSize, UnitSystem, crop_named, day
+from spadework.knowledge.rows import Crop
 from spadework.report import display
 
 
@@ -23,3 +24,13 @@ def test_day():
 def test_a_day_that_could_be_misread_is_refused(text):
     with pytest.raises(typer.BadParameter, match="Write year-month-day"):
         day(text)
+
+
+@pytest.mark.parametrize("text", ["faba_bean", "Faba bean", " faba-bean "])
+def test_a_crop_is_read_as_people_write_it(text):
+    assert crop_named(text) is Crop.FABA_BEAN
+
+
+def test_a_crop_that_is_not_known_is_answered_with_those_that_are():
+    with pytest.raises(typer.BadParameter, match="'maize' is not a crop that Spadework knows. It knows pea, lentil"):
+        crop_named("maize")

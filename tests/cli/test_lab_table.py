@@ -2,6 +2,7 @@ import csv
 import io
 import json
 import re
+from pathlib import Path
 
 import pytest
 from tests.advice.measured.bags import KNOWN, abundance, measured
@@ -82,3 +83,8 @@ def test_people_see_their_own_units_and_programs_the_inside_ones(capsys):
 def test_judgement_is_named(capsys):
     field = (measured(abundance(), Crop.PEA, b_value="b_value.pea.remembered"),)
     assert "b_value.pea.remembered" in printed(capsys, field, Format.TABLE).split("Rest on judgement (grade C)")[1]
+
+
+def test_every_column_of_the_csv_stands_in_the_guide():
+    guide = (Path(__file__).resolve().parents[2] / "docs" / "laboratory.md").read_text(encoding="utf-8")
+    assert [column.heading for column in COLUMNS if f"`{column.heading}`" not in guide] == []

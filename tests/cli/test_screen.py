@@ -88,3 +88,9 @@ def test_progress_counts_on_a_terminal(monkeypatch):
         one_done()
     assert "Fields" in stream.getvalue()
     assert "2/2" in stream.getvalue()
+
+
+def test_a_section_counts_what_it_does_not_show(piped):
+    stream = piped()
+    screen.show(*screen.section("Warnings", ["One.", "Two.", "Three."], most=2))
+    assert stream.getvalue() == "\nWarnings\n  One.\n  Two.\n  and 1 more; --format json holds them all.\n"

@@ -2,6 +2,7 @@
 
 import csv
 import io
+from pathlib import Path
 
 import pytest
 
@@ -92,3 +93,9 @@ def test_every_column_is_in_some_example_and_explains_itself():
     plans = columns_of(LabResultRow)
     assert shown | {"note"} == {plan.name for plan in plans}
     assert all(plan.meaning.description and plan.meaning.example for plan in plans)
+
+
+def test_every_column_and_method_stands_in_the_guide():
+    guide = (Path(__file__).resolve().parents[2] / "docs" / "laboratory.md").read_text(encoding="utf-8")
+    names = [*(plan.name for plan in columns_of(LabResultRow)), *LaboratoryMethod]
+    assert [name for name in names if f"`{name}`" not in guide] == []
