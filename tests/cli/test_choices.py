@@ -32,5 +32,5 @@ def test_a_crop_is_read_as_people_write_it(text):
 
 
 def test_a_crop_that_is_not_known_is_answered_with_those_that_are():
-    with pytest.raises(typer.BadParameter, match="'maize' is not a crop that Spadework knows. It knows pea, lentil"):
+    with pytest.raises(typer.BadParameter, match=r"'maize' is not a crop that Spadework knows\. It knows pea, lentil"):
         crop_named("maize")
