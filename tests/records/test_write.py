@@ -46,7 +46,7 @@ def test_the_same_book_gives_the_same_bytes(book, tmp_path_factory):
 
 
 def test_only_tables_with_rows_are_written(tmp_path):
-    book = dataclasses.replace(example_book(), weather=(), normals=(), inoculation=())
+    book = dataclasses.replace(example_book(), weather=(), normals=(), inoculation=(), applied=())
     write_book(book, tmp_path)
 
     assert sorted(files_of(tmp_path)) == ["book.toml", "datapackage.json", "digs.csv", "fields.csv", "plants.csv"]
@@ -113,7 +113,7 @@ def test_units_separator_and_decimal_mark_are_those_of_the_book():
     field = FieldRow(field="west", crop="pea", area=40.468564224, sowing_depth=6.35)
     step = HandlingRow(field="west", step=1, what="stored", temperature=21.0)
 
-    assert table_text(FieldRow, [field], book).splitlines()[1] == "west;;;pea;;;100;;;2,5;;;;;;"
+    assert table_text(FieldRow, [field], book).splitlines()[1] == "west;;;pea;;;100;;;2,5;;;;;;;"
     assert table_text(HandlingRow, [step], book).splitlines()[1] == "west;1;stored;;69,8;;;"
 
 

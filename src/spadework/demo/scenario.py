@@ -7,9 +7,18 @@ from dataclasses import dataclass, field
 
 from spadework.demo.plants import Nodulation, Tops, Writing
 from spadework.knowledge.rows import Crop
-from spadework.records.types import CountingUnit, InoculantForm, PhMethod, Placement, Sunlight, Texture, Wetness
+from spadework.records.types import (
+    CountingUnit,
+    InoculantForm,
+    NitrogenProduct,
+    PhMethod,
+    Placement,
+    Sunlight,
+    Texture,
+    Wetness,
+)
 
-__all__ = ["Inoculant", "Sight", "Situation", "SoilTest", "Step", "Visit"]
+__all__ = ["Applied", "Inoculant", "Sight", "Situation", "SoilTest", "Step", "Visit"]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -43,15 +52,28 @@ class Inoculant:
 
 @dataclass(frozen=True, kw_only=True)
 class SoilTest:
-    """A soil sample, by default of the plough layer: depths [cm], nitrate nitrogen [kg/ha], conductivity [dS/m]."""
+    """A soil sample, by default of the plough layer: depths [cm], nitrate nitrogen [kg/ha], conductivity [dS/m].
+
+    Organic matter [%].
+    """
 
     on: dt.date
     ph: float | None = None
     method: PhMethod | None = None
     nitrate: float | None = None
     ec: float | None = None
+    organic_matter: float | None = None
     top: float = 0.0
     bottom: float = 15.0
+
+
+@dataclass(frozen=True, kw_only=True)
+class Applied:
+    """Nitrogen applied [kg/ha]."""
+
+    on: dt.date
+    nitrogen: float
+    product: NitrogenProduct = NitrogenProduct.AMMONIUM_PHOSPHATE
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -82,7 +104,8 @@ class Situation:
     """One field of the demo: what it shows, in plain words, and everything that its records are drawn from.
 
     ``name`` is what the field is there to show, ``also`` what else can be seen in it. ``up`` is the day on
-    which half of the plants were up, None where nobody wrote it down; likewise ``sown``.
+    which half of the plants were up, None where nobody wrote it down; likewise ``sown`` and ``expected_yield``
+    [t/ha].
     """
 
     name: str
@@ -101,6 +124,8 @@ class Situation:
     host_before: bool | None = True
     host_last_year: int | None = None
     maturity_group: str | None = None
+    expected_yield: float | None = None
+    applied: tuple[Applied, ...] = ()
     inoculants: tuple[Inoculant, ...] = (Inoculant(),)
     soil: tuple[SoilTest, ...] = ()
     handling: tuple[Step, ...] = ()

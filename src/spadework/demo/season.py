@@ -13,6 +13,7 @@ from spadework.demo.situations import SITUATIONS
 from spadework.demo.weather import daily_weather, monthly_normals
 from spadework.knowledge.rows import Crop
 from spadework.records.types import (
+    AppliedRow,
     Book,
     DigRow,
     FieldRow,
@@ -90,6 +91,7 @@ def demo_book(seed: int = SEED) -> Book:
         inoculation=tuple(row for situation in SITUATIONS for row in _inoculation(situation)),
         handling=tuple(row for situation in SITUATIONS for row in _handling(situation)),
         observations=tuple(row for situation in SITUATIONS for row in _observations(situation)),
+        applied=tuple(row for situation in SITUATIONS for row in _applied(situation)),
     )
 
 
@@ -119,6 +121,7 @@ def _field(situation: Situation, seed: int) -> FieldRow:
         host_grown_before=situation.host_before,
         host_last_year=situation.host_last_year,
         soil_texture=situation.texture,
+        expected_yield=situation.expected_yield,
         note=situation.note,
     )
 
@@ -159,6 +162,7 @@ def _soil_tests(situation: Situation) -> Iterator[SoilTestRow]:
             ph_method=test.method,
             nitrate_n=test.nitrate,
             ec=test.ec,
+            organic_matter=test.organic_matter,
         )
 
 
@@ -199,3 +203,8 @@ def _observations(situation: Situation) -> Iterator[ObservationRow]:
             subject=sight.subject,
             value=sight.value,
         )
+
+
+def _applied(situation: Situation) -> Iterator[AppliedRow]:
+    for dressing in situation.applied:
+        yield AppliedRow(field=situation.field, date=dressing.on, product=dressing.product, nitrogen=dressing.nitrogen)

@@ -16,6 +16,7 @@ from spadework.records.cells import closest
 from spadework.records.columns import table_name
 from spadework.records.tables import TableReading
 from spadework.records.types import (
+    AppliedRow,
     DigRow,
     FieldRow,
     HandlingRow,
@@ -40,7 +41,7 @@ _LONGEST_SEASON = dt.timedelta(days=400)
 _LONGEST_EMERGENCE = dt.timedelta(days=120)
 _MOST_SUGGESTIONS = 30
 """Names beyond this are not compared with all others: that takes time, and the slip is clear by then."""
-_OF_A_FIELD = (DigRow, PlantRow, SoilTestRow, InoculationRow, HandlingRow, ObservationRow)
+_OF_A_FIELD = (DigRow, PlantRow, SoilTestRow, InoculationRow, HandlingRow, ObservationRow, AppliedRow)
 
 
 def check_tables(settings: Settings, readings: Readings) -> Iterator[Fault]:

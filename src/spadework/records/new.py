@@ -12,6 +12,7 @@ from spadework.records.book_toml import BOOK_FILE
 from spadework.records.columns import table_name
 from spadework.records.types import (
     TABLES,
+    AppliedRow,
     Book,
     CountingUnit,
     CountRange,
@@ -20,6 +21,7 @@ from spadework.records.types import (
     InoculantForm,
     InoculationRow,
     LeafColour,
+    NitrogenProduct,
     NormalRow,
     Placement,
     PlantRow,
@@ -187,6 +189,7 @@ def example_book() -> Book:
                 host_grown_before=True,
                 host_last_year=2021,
                 soil_texture=Texture.LOAM,
+                expected_yield=3.0,
             ),
         ),
         digs=(
@@ -217,6 +220,7 @@ def example_book() -> Book:
                 hours_to_sowing=6.0,
             ),
         ),
+        applied=(AppliedRow(field=_FIELD, date=_SOWN, product=NitrogenProduct.AMMONIUM_PHOSPHATE, nitrogen=8.0),),
     )
 
 

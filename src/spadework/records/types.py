@@ -21,6 +21,7 @@ from spadework.records.words import (
     CountRange,
     InoculantForm,
     LeafColour,
+    NitrogenProduct,
     PhMethod,
     Placement,
     RootHealth,
@@ -33,6 +34,7 @@ from spadework.records.words import (
 __all__ = [
     "MAX_COUNT",
     "TABLES",
+    "AppliedRow",
     "Book",
     "Column",
     "CountRange",
@@ -45,6 +47,7 @@ __all__ = [
     "InoculationRow",
     "LeafColour",
     "LocalTarget",
+    "NitrogenProduct",
     "NormalRow",
     "ObservationRow",
     "PhMethod",
@@ -141,6 +144,11 @@ class FieldRow(Record):
         int | None, Field(ge=1900, le=2100), _column("Last year in which it grew here" + _KEPT, "2021")
     ] = None
     soil_texture: Annotated[Texture | None, _column("Soil texture: sand, loam or clay", "loam")] = None
+    expected_yield: Annotated[
+        float | None,
+        Field(gt=0, le=15),
+        _column("Grain that the season is thought to give if nitrogen is no limit", "3.0", unit="t/ha"),
+    ] = None
     note: Note = None
 
 
@@ -295,6 +303,9 @@ class SoilTestRow(Record):
         Field(ge=0, le=60),
         _column("Electrical conductivity of the saturation extract" + _KEPT, "0.6", unit="dS/m"),
     ] = None
+    organic_matter: Annotated[
+        float | None, Field(ge=0, le=60), _column("Organic matter; 1.72 times organic carbon", "3.4", unit="%")
+    ] = None
     note: Note = None
 
 
@@ -363,6 +374,31 @@ class ObservationRow(Record):
     note: Note = None
 
 
+class AppliedRow(Record):
+    """Nitrogen that was applied to the crop, or before it for its sake."""
+
+    file: ClassVar[str] = "applied.csv"
+    title: ClassVar[str] = "Nitrogen applied"
+    key: ClassVar[tuple[str, ...]] = ("field", "date", "product")
+
+    field: FieldId
+    date: Annotated[Day, _column("Day of the application", "2026-05-04")]
+    product: Annotated[
+        NitrogenProduct,
+        _column(
+            "Kind of product: urea, urea_ammonium_nitrate, ammonium_nitrate, ammonium_sulphate, ammonium_phosphate, "
+            "manure or other",
+            "ammonium_phosphate",
+        ),
+    ]
+    nitrogen: Annotated[
+        float,
+        Field(ge=0, le=500),
+        _column("Nitrogen in it, not the weight of product", "8", unit="kg/ha", measure="mass_per_area"),
+    ]
+    note: Note = None
+
+
 TABLES: tuple[type[Record], ...] = (
     FieldRow,
     DigRow,
@@ -373,6 +409,7 @@ TABLES: tuple[type[Record], ...] = (
     InoculationRow,
     HandlingRow,
     ObservationRow,
+    AppliedRow,
 )
 """The tables of a book, in the order in which they are read and documented."""
 
@@ -433,6 +470,7 @@ class FieldRecords:
     inoculation: tuple[InoculationRow, ...] = ()
     handling: tuple[HandlingRow, ...] = ()
     observations: tuple[ObservationRow, ...] = ()
+    applied: tuple[AppliedRow, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -449,12 +487,13 @@ class Book:
     inoculation: tuple[InoculationRow, ...] = ()
     handling: tuple[HandlingRow, ...] = ()
     observations: tuple[ObservationRow, ...] = ()
+    applied: tuple[AppliedRow, ...] = ()
 
     def by_field(self) -> dict[str, FieldRecords]:
         """Group all rows by field, in the order of the fields table; one pass over each table."""
         own = {
             name: _grouped(getattr(self, name), "field")
-            for name in ("digs", "plants", "soil_tests", "inoculation", "handling", "observations")
+            for name in ("digs", "plants", "soil_tests", "inoculation", "handling", "observations", "applied")
         }
         at_station = {name: _grouped(getattr(self, name), "station") for name in ("weather", "normals")}
         return {

@@ -14,6 +14,7 @@ __all__ = [
     "CountingUnit",
     "InoculantForm",
     "LeafColour",
+    "NitrogenProduct",
     "PhMethod",
     "Placement",
     "RootHealth",
@@ -140,3 +141,15 @@ class Sunlight(StrEnum):
 
     SHADE = "shade"
     SUN = "sun"
+
+
+class NitrogenProduct(StrEnum):
+    """Kind of product that nitrogen was applied in."""
+
+    UREA = "urea"
+    UREA_AMMONIUM_NITRATE = "urea_ammonium_nitrate"
+    AMMONIUM_NITRATE = "ammonium_nitrate"
+    AMMONIUM_SULPHATE = "ammonium_sulphate"
+    AMMONIUM_PHOSPHATE = "ammonium_phosphate"
+    MANURE = "manure"
+    OTHER = "other"

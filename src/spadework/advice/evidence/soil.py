@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Iterator, Sequence
-from itertools import pairwise
 
 from spadework.advice.diagnosis.value import Evidence
+from spadework.advice.evidence.layers import newest_layers, nitrate_within
 from spadework.advice.evidence.rule import limit_for, ramp, tell
 from spadework.advice.evidence.seen import Seen
 from spadework.advice.message import Scalar
@@ -36,31 +36,15 @@ def _high_nitrate(seen: Seen) -> Iterator[Evidence]:
     depth, least = limit_for("nitrate_depth", seen), limit_for("nitrate_least_depth", seen)
     age = dt.timedelta(days=limit_for("nitrate_age", seen).central)
     tests = [row for row in seen.records.soil_tests if row.date >= seen.last_day - age]
-    before = _newest(tests, "nitrate_n", until=seen.last_day)
-    layers = before or _newest(tests, "nitrate_n", until=seen.today)
-    nitrate, covered = _within(layers, bottom=depth.central / _MM)
+    before = newest_layers(tests, "nitrate_n", until=seen.last_day)
+    layers = before or newest_layers(tests, "nitrate_n", until=seen.today)
+    nitrate, covered = nitrate_within(layers, bottom=depth.central / _MM)
     over = nitrate > limit.central
     if not over and (not before or covered * _MM < least.central):
         return
     rule = "nitrate_as_in_pea" if limit.crop == ANY_CROP else "nitrate"
     values: dict[str, Scalar] = {"nitrate": nitrate, "limit": limit.central, "depth": covered, "day": layers[0].date}
     yield tell("high_nitrate", float(over), rule, values, (limit, depth, least))
-
-
-def _within(layers: Sequence[SoilTestRow], *, bottom: float) -> tuple[float, float]:
-    """Nitrate nitrogen from the surface to a depth [kg/ha], and how much of that depth was sampled [cm].
-
-    A layer is taken to hold its nitrate evenly; where layers overlap, their mean stands.
-    """
-    edges = sorted({0.0, bottom, *(edge for row in layers for edge in (row.depth_top, row.depth_bottom))})
-    nitrate = covered = 0.0
-    for top, end in pairwise(edges):
-        here = [row for row in layers if row.depth_top <= top and row.depth_bottom >= end]
-        if here and end <= bottom:
-            per_cm = [(row.nitrate_n or 0.0) / (row.depth_bottom - row.depth_top) for row in here]
-            nitrate += (end - top) * sum(per_cm) / len(per_cm)
-            covered += end - top
-    return nitrate, covered
 
 
 # ------------------------------------------------------------------ pH
@@ -155,14 +139,7 @@ def _sandy_soil(seen: Seen) -> Iterator[Evidence]:
 def _root_zone(seen: Seen, column: str) -> list[SoilTestRow]:
     """Layers of the newest test that begin in the root zone; pH and salt hold, so that a test after the dig counts."""
     zone = limit_for("root_zone", seen).central / _MM
-    return [row for row in _newest(seen.records.soil_tests, column, until=seen.today) if row.depth_top < zone]
-
-
-def _newest(tests: Sequence[SoilTestRow], column: str, *, until: dt.date) -> list[SoilTestRow]:
-    """Layers with this figure from the newest day on which any was sampled, from the surface down."""
-    known = [row for row in tests if getattr(row, column) is not None and row.date <= until]
-    newest = max((row.date for row in known), default=None)
-    return sorted((row for row in known if row.date == newest), key=lambda row: (row.depth_top, row.depth_bottom))
+    return [row for row in newest_layers(seen.records.soil_tests, column, until=seen.today) if row.depth_top < zone]
 
 
 def _deep_enough(layers: Sequence[SoilTestRow], seen: Seen) -> bool:

@@ -46,6 +46,7 @@ UNITS: Mapping[str, str] = MappingProxyType(
         "stop": "{stop}",
         "point": "{point}",
         "kg/ha": "kg/har",
+        "t/ha": "t/har",
         "kg/t": "kg/t",
         "permil": "[ppth]",
         "dS/m": "dS/m",
