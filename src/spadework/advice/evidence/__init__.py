@@ -5,15 +5,27 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 
 from spadework.advice.diagnosis.value import Evidence
+from spadework.advice.evidence.handling import handling
+from spadework.advice.evidence.history import history
 from spadework.advice.evidence.observed import observed, unread
+from spadework.advice.evidence.plants import plants
 from spadework.advice.evidence.seen import Seen
 from spadework.advice.evidence.soil import soil
+from spadework.advice.evidence.tops import tops
+from spadework.advice.evidence.weather import weather
 from spadework.advice.message import Message
 from spadework.knowledge.rows import Finding
 
 __all__ = ["evidence_of", "unread_of"]
 
-_DERIVED: tuple[Callable[[Seen], Iterator[Evidence]], ...] = (soil,)
+_DERIVED: tuple[Callable[[Seen], Iterator[Evidence]], ...] = (
+    plants,
+    tops,
+    soil,
+    weather,
+    handling,
+    history,
+)
 
 
 def evidence_of(seen: Seen) -> tuple[Evidence, ...]:
