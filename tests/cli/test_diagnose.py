@@ -172,6 +172,17 @@ def test_a_pattern_is_chosen_by_number(folder, answer):
     assert rows_of(folder) == [("pattern", "strips")]
 
 
+def test_none_of_the_patterns_is_an_answer_too(folder, answer):
+    way = answer(folder, *["?"] * 200)
+    before = questions_in(way.stdout).index("How do good and bad parts lie in the field?")
+
+    answer(folder, *["?"] * before, "n", "s")
+
+    assert rows_of(folder) == [("pattern", "none")]
+    assert {one.finding: one.sure for one in diagnosis_of(folder).evidence}["strips"] == 0
+    assert diagnosis_of(folder).unread == ()
+
+
 def test_the_day_of_the_answers_can_be_named(folder, answer):
     answer(folder, "y", options=["--today", "2026-07-02"])
 
