@@ -43,7 +43,7 @@ def diagnose(seen: Seen, settings: Settings) -> Diagnosis:
     order = ranked(state)
     least = knowledge.figure("diagnosis.worth_a_check").central
     shown = [place for place in order if state.causes[place] >= least][:_MOST_SHOWN]
-    name = _state(model, state, evidence, knowledge)
+    name = _state(model, state, evidence, knowledge, wrong_time=wrong_time)
     return Diagnosis(
         state=name,
         headline=_headline(name, model, state, evidence, knowledge),
@@ -93,13 +93,20 @@ def _row_of(one: Evidence, knowledge: Knowledge) -> Finding:
     return row
 
 
-def _state(model: Model, state: Posterior, evidence: Sequence[Evidence], knowledge: Knowledge) -> str:
+def _state(
+    model: Model,
+    state: Posterior,
+    evidence: Sequence[Evidence],
+    knowledge: Knowledge,
+    *,
+    wrong_time: str | None,
+) -> str:
     """How far the diagnosis goes. History alone names no cause: most of what could harm a crop does not."""
     likely = knowledge.figure("diagnosis.likely").central
     sure = {one.finding: one.sure for one in evidence}
     first = ranked(state)[0]
     chance = float(state.causes[first])
-    if model.causes[first].of_timing and chance >= likely:
+    if model.causes[first].of_timing and (wrong_time is not None or chance >= likely):
         return "wrong_time"
     if not _has_signs(evidence, knowledge):
         return "cannot_tell"
