@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from dataclasses import replace
 
 from spadework.advice.diagnosis.value import Evidence
 from spadework.advice.evidence.rule import limit_for, mentions, one_of, ramp, tell, words_of
@@ -103,7 +104,7 @@ def _pack(seen: Seen) -> Iterator[Evidence]:
         yield tell("pack_old_or_hot", worst, "pack_kept", rows=(hot, cold, hours))
     elif worst == 0.0 and old == 0.0:
         probably_no = limit_for("pack_good", seen)
-        yield tell("pack_old_or_hot", probably_no.central, "pack_kept", rows=(probably_no, hot, cold))
+        yield tell("pack_old_or_hot", probably_no.central, "pack_kept", rows=(probably_no, hot, cold), told_as="no")
 
 
 def _badly_kept(step: HandlingRow, *, hot: Measured, cold: Measured, hours: Measured) -> float | None:
@@ -134,9 +135,8 @@ def _coated_seed(seen: Seen) -> Iterator[Evidence]:
         return
     watched = bool(steps) and all(step.sunlight is not None and step.temperature is not None for step in steps)
     longest = max(row.hours_to_sowing for row in on_seed if row.hours_to_sowing is not None)
-    sure = waited if watched else max(waited, unwatched.central)
-    rows = (hours,) if watched else (hours, unwatched)
-    yield tell("late_after_coating", sure, "coated_hours", {"hours": longest}, rows)
+    told = tell("late_after_coating", waited, "coated_hours", {"hours": longest}, (hours, unwatched))
+    yield told if watched else replace(told, sure=max(waited, unwatched.central))
 
 
 def _steps(seen: Seen, *, after_coating: bool) -> list[HandlingRow]:
@@ -162,9 +162,11 @@ def _dressing(seen: Seen) -> Iterator[Evidence]:
     if not known:
         return
     worst, row = max(known, key=lambda one: one[0])
-    if len(known) == len(harms) or worst >= harmful.central:
-        lists = (words_of("harmful_dressing", seen), words_of("mild_dressing", seen))
-        yield tell("toxic_dressing", worst, "dressing", {"dressing": row.seed_treatment}, (*lists, harmful, mild))
+    lists = (words_of("harmful_dressing", seen), words_of("mild_dressing", seen))
+    is_harmful = bool(mentions(row.seed_treatment or "", lists[0].words))
+    if is_harmful or len(known) == len(harms):
+        values, rows = {"dressing": row.seed_treatment}, (*lists, harmful, mild)
+        yield tell("toxic_dressing", worst, "dressing", values, rows, told_as="yes" if is_harmful else "no")
 
 
 def _harm(row: InoculationRow, seen: Seen) -> float | None:

@@ -28,10 +28,13 @@ def _host_new(seen: Seen) -> Iterator[Evidence]:
     if field.host_last_year is not None:
         ago = season - field.host_last_year
         if ago >= 0:
-            sure = long_ago.central if ago > years.central else 0.0
-            yield tell("host_new", sure, "host_year", {"year": field.host_last_year, "years": ago}, (years, long_ago))
+            values = {"year": field.host_last_year, "years": ago}
+            if ago > years.central:
+                yield tell("host_new", long_ago.central, "host_year", values, (years, long_ago), told_as="partly")
+            else:
+                yield tell("host_new", 0.0, "host_year", values, (years,))
     elif field.host_grown_before:
-        yield tell("host_new", some_time.central, "host_some_time", rows=(some_time,))
+        yield tell("host_new", some_time.central, "host_some_time", rows=(some_time,), told_as="no")
 
 
 def _dug_at_the_wrong_time(seen: Seen) -> Iterator[Evidence]:
@@ -47,4 +50,5 @@ def _dug_at_the_wrong_time(seen: Seen) -> Iterator[Evidence]:
     if timing.wrong_time is not None:
         chances = {"early": 0.0, "late": 0.0, timing.wrong_time: sure}
     for when, chance in chances.items():
-        yield tell(f"dug_{when}", chance, f"dug_{when}", {"day": timing.dug_on}, rows)
+        told_as = "no" if when != timing.wrong_time else "yes" if timing.sure else "partly"
+        yield tell(f"dug_{when}", chance, f"dug_{when}", {"day": timing.dug_on}, rows, told_as=told_as)

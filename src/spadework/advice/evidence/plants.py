@@ -148,4 +148,5 @@ def _even_over_field(seen: Seen) -> Iterator[Evidence]:
     stops, sure = limit_for("even_stops", seen), limit_for("even_sure", seen)
     all_poor = verdict.leading == verdict.classes[0].name
     if all_poor and verdict.stops >= stops.central and seen.timing.in_time:
-        yield tell("even_over_field", sure.central, "stops", {"stops": verdict.stops}, (stops, sure))
+        values = {"stops": verdict.stops}
+        yield tell("even_over_field", sure.central, "stops", values, (stops, sure), told_as="yes")

@@ -101,8 +101,14 @@ def tell(
     rule: str,
     values: Mapping[str, Scalar] | None = None,
     rows: Iterable[Row] = (),
+    *,
+    told_as: str | None = None,
 ) -> Evidence:
-    """What a rule found: ``sure`` is the probability that the finding is so; ``rows`` are those that it rests on."""
-    state = "no" if sure <= _TOLD_AS_NO else "yes" if sure >= _TOLD_AS_YES else "partly"
+    """What a rule found: ``sure`` is the probability that the finding is so; ``rows`` are those that it rests on.
+
+    ``told_as`` (yes, partly, no) is for rules whose sentence does not follow from how sure they are, which a book may
+    set otherwise; else that decides.
+    """
+    state = told_as or ("no" if sure <= _TOLD_AS_NO else "yes" if sure >= _TOLD_AS_YES else "partly")
     message = Message(f"evidence.{rule}.{state}", dict(values or {}), sources=tuple(row.id for row in rows))
     return Evidence(finding=finding, sure=sure, rule=rule, message=message)

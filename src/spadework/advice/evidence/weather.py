@@ -66,7 +66,7 @@ def _wet_at_the_dig(seen: Seen) -> Iterator[Evidence]:
         yield tell("saturated_soil", 1.0, "wetness")
     elif any(row.soil_wetness is Wetness.DRY for row in digs if row.date == seen.timing.dug_on):
         probably_no = limit_for("not_wet", seen)
-        yield tell("saturated_soil", probably_no.central, "wetness", rows=(probably_no,))
+        yield tell("saturated_soil", probably_no.central, "wetness", rows=(probably_no,), told_as="no")
 
 
 def _wet_spell(seen: Seen) -> Iterator[Evidence]:
@@ -80,9 +80,9 @@ def _wet_spell(seen: Seen) -> Iterator[Evidence]:
     low, high = limit.range
     values = {"rain": spell}
     if spell >= high:
-        yield tell("saturated_soil", probably_yes.central, "wet_spell", values, (limit, probably_yes))
+        yield tell("saturated_soil", probably_yes.central, "wet_spell", values, (limit, probably_yes), told_as="yes")
     elif spell <= low and _well_recorded(rain, days, seen):
-        yield tell("saturated_soil", probably_no.central, "wet_spell", values, (limit, probably_no))
+        yield tell("saturated_soil", probably_no.central, "wet_spell", values, (limit, probably_no), told_as="no")
 
 
 # ------------------------------------------------------------------ dry
@@ -106,7 +106,8 @@ def _dry_seedbed(seen: Seen) -> Iterator[Evidence]:
     known = _well_recorded(rain, first_days, seen) and _well_recorded(rain, days_before, seen)
     if passed and known and fell_before < little.central:
         values = {"days": round(soon.central), "rain": wetting.central}
-        yield tell("dry_seedbed", probably.central, "seedbed", values, (wetting, soon, little, before, probably))
+        rows = (wetting, soon, little, before, probably)
+        yield tell("dry_seedbed", probably.central, "seedbed", values, rows, told_as="yes")
 
 
 # ------------------------------------------------------------------ days and rain
