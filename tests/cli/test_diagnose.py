@@ -268,3 +268,21 @@ def test_an_interrupt_keeps_the_answers_and_says_so(folder):
     assert process.returncode == 130
     assert stderr.decode() == f"\nInterrupted. 1 answer is kept in {folder / 'observations.csv'}.\n"
     assert len(rows_of(folder)) == 1
+
+
+def test_where_nothing_is_wrong_nothing_is_asked_and_no_cause_is_listed(season_book, answer):
+    result = answer(season_book, options=["--field", "north-01"])
+
+    assert result.exit_code == 0
+    assert questions_in(result.stdout) == []
+    assert "No question is left that would tell more than a little." in result.stdout
+    assert "under 1 %" not in result.stdout
+    assert result.stdout.count("Nothing wrong with the nodules") == 2
+
+
+def test_cautions_stand_with_what_can_be_done(season_book, answer):
+    result = answer(season_book, "s", options=["--field", "north-20"])
+
+    assert "\nWhat can be done this season\n" in result.stdout
+    assert "\nCautions\n" in result.stdout
+    assert "\nNot used, because no rule reads it\n" in result.stdout

@@ -23,6 +23,7 @@ __all__ = [
     "next_question",
     "row_of",
     "takes",
+    "worth_making",
 ]
 
 NONE_OF_THEM = "none"
@@ -39,6 +40,9 @@ _IDLE_AFTER_YES = {
 }  # fmt: skip
 """Questions that a yes makes idle: nobody cuts nodules that are not there, or reads the label of what was not used."""
 _SURE = 0.85
+
+_LEAST_BITS = 0.05
+"""Information below which a check is not worth the time that it takes to read the question."""
 
 
 @dataclass(frozen=True)
@@ -74,7 +78,7 @@ def next_question(
     begun is gone through to its end, since its other answers then cost nothing. ``closed`` holds the keys of
     questions that are not to be asked (again).
     """
-    ordered = sorted(diagnosis.checks, key=lambda check: (_waits(check), check.check != last_check))
+    ordered = sorted(worth_making(diagnosis), key=lambda check: (_waits(check), check.check != last_check))
     idle = {name for one in diagnosis.evidence if one.sure >= _SURE for name in _IDLE_AFTER_YES.get(one.finding, ())}
     for check in ordered:
         for name in check.findings:
@@ -84,6 +88,11 @@ def next_question(
                 choices = tuple(one.name for one in findings.values() if one.group == group) if group else ()
                 return Question(check, key, choices)
     return None
+
+
+def worth_making(diagnosis: Diagnosis) -> list[CheckAdvice]:
+    """Return the checks that tell more than a little, the best first."""
+    return [check for check in diagnosis.checks if check.bits >= _LEAST_BITS]
 
 
 def key_of(finding: Finding) -> str:
