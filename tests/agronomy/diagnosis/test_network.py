@@ -148,9 +148,7 @@ def test_many_networks_at_once_are_each_by_itself():
     for group in first.groups:
         for place, one in enumerate((first, second)):
             np.testing.assert_array_equal(both.group(group).chances[..., place], one.group(group).chances)
-    np.testing.assert_allclose(
-        both.set_priors, np.stack([first.set_priors, second.set_priors], axis=-1), rtol=1e-15
-    )
+    np.testing.assert_allclose(both.set_priors, np.stack([first.set_priors, second.set_priors], axis=-1), rtol=1e-15)
 
 
 ONE = {"prior": [0.2], "background": [0.1, 0.2], "lift": [[0.5, 0]], "hold": [[1, 0.5]]}
