@@ -314,7 +314,9 @@ def test_what_is_no_failure_is_not_called_one(poor, state):
     assert short["title"] == "Causes, and what to check next"
 
 
-def test_a_cause_without_a_range_shows_none(poor):
-    bare = replace(chance(0.5), low=None, high=None)
-    found = a_diagnosis(causes=(replace(a_cause("salinity", 0.5), probability=bare),))
+@pytest.mark.parametrize("ends", [(None, None), (0.001, 0.006)])
+def test_a_range_that_says_nothing_is_left_out(poor, ends):
+    low, high = ends
+    bare = replace(chance(0.005), low=low, high=high)
+    found = a_diagnosis(causes=(replace(a_cause("salinity", 0.005), probability=bare),))
     assert page(replace(poor, diagnosis=found))["bars"][0]["interval"] == ""

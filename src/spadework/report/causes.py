@@ -14,7 +14,18 @@ from spadework.report.display import format_number, format_share
 from spadework.report.labels import Labels
 from spadework.report.verdict import share_row
 
-__all__ = ["causes_page", "explains", "fell_short", "first_check", "named_cause", "sentence", "why_in_short"]
+__all__ = [
+    "causes_page",
+    "causes_title",
+    "explains",
+    "fell_short",
+    "first_check",
+    "marks",
+    "named_cause",
+    "sentence",
+    "why_in_short",
+    "with_range",
+]
 
 _IN_DETAIL = 3
 _NAMED = ("likely", "very_likely", "suppressed", "wrong_time")
@@ -79,10 +90,11 @@ def why_in_short(advice: FieldAdvice, texts: Labels, language: str) -> dict[str,
         parts.append(render(found.pallor.headline, language))
     if check is not None and all(message.id != "next.first_check" for message in advice.next_step.messages):
         parts.append(fill(words["check_first"], {"check": render(check.name, language)}))
-    return {"title": _title(advice, texts), "text": " ".join(parts), "page": words["next_page"]}
+    return {"title": causes_title(advice, texts), "text": " ".join(parts), "page": words["next_page"]}
 
 
-def _title(advice: FieldAdvice, texts: Labels) -> str:
+def causes_title(advice: FieldAdvice, texts: Labels) -> str:
+    """What the causes stand under: only a crop that fell short has failed."""
     failed = fell_short(advice) and advice.diagnosis.state not in ("suppressed", "nothing_wrong", "wrong_time")
     return texts["causes"]["failed" if failed else "title"]
 
@@ -93,7 +105,7 @@ def causes_page(advice: FieldAdvice, texts: Labels, language: str) -> dict[str, 
         return None
     found, words = advice.diagnosis, texts["causes"]
     return {
-        "title": _title(advice, texts),
+        "title": causes_title(advice, texts),
         "headline": render(found.headline, language),
         "bars": _bars(found, words, language),
         "others": _others(found, words),
@@ -119,13 +131,20 @@ def _bars(found: Diagnosis, words: Mapping[str, str], language: str) -> list[dic
 
 
 def _bar(label: str, probability: Quantity, *, number: int | None) -> dict[str, Any]:
-    return {"number": "" if number is None else str(number), "label": label, **share_row(probability)}
+    return {"number": "" if number is None else str(number), "label": label, **_chance_row(probability)}
+
+
+def _chance_row(probability: Quantity) -> dict[str, Any]:
+    """A chance with its range in words, which is left out where both its ends read alike."""
+    row, low, high = share_row(probability), probability.low, probability.high
+    alike = low is not None and high is not None and format_share(low) == format_share(high)
+    return row | {"interval": ""} if alike else row
 
 
 def _others(found: Diagnosis, words: Mapping[str, str]) -> str:
     """The causes that are not drawn in one line, and that chances need not add up."""
     if not found.causes:
-        return fill(words["nothing_line"], {"nothing": _with_range(found.nothing)})
+        return fill(words["nothing_line"], {"nothing": with_range(found.nothing)})
     if not found.others:
         return words["adding_up"]
     most = max(one.probability for one in found.others)
@@ -140,8 +159,9 @@ def _notes(found: Diagnosis, words: Mapping[str, str], language: str) -> list[st
     return [*(render(message, language) for message in told), words["judgement"]]
 
 
-def _with_range(probability: Quantity) -> str:
-    row = share_row(probability)
+def with_range(probability: Quantity) -> str:
+    """``64 % (49 to 79 %)``."""
+    row = _chance_row(probability)
     return f"{row['text']} ({row['interval']})" if row["interval"] else str(row["text"])
 
 
@@ -226,7 +246,8 @@ def _pallor(pallor: Pallor, language: str) -> dict[str, Any]:
         "headline": render(pallor.headline, language),
         "not_nitrogen": render(pallor.not_nitrogen, language) if pallor.not_nitrogen else "",
         "ranks": [
-            {"name": sentence(render(cause.name, language)), **share_row(cause.probability)} for cause in pallor.causes
+            {"name": sentence(render(cause.name, language)), **_chance_row(cause.probability)}
+            for cause in pallor.causes
         ],
         "arguments": [
             f"{marks(one.odds_factor)} {render(one.message, language)}"
