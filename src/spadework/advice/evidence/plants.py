@@ -14,7 +14,7 @@ from spadework.advice.evidence.seen import Seen
 from spadework.advice.verdict import score_visit
 from spadework.advice.visit import Visit, is_bare
 from spadework.quantity import Quantity
-from spadework.records.types import PlantRow, SizeClass
+from spadework.records.types import SizeClass
 
 __all__ = ["plants"]
 
@@ -25,9 +25,10 @@ def plants(seen: Seen) -> Iterator[Evidence]:
     """All that the roots of the visit say; nothing without a visit."""
     if seen.visit is None:
         return
-    enough = _chance_of_enough(seen, seen.visit)
+    classes = _classes_by_number(seen, seen.visit)
+    enough = None if classes is None else classes[-1]
     yield from _no_nodules(seen, seen.visit)
-    yield from _few_nodules(seen, enough)
+    yield from _few_nodules(seen, classes)
     yield from _crown(seen, seen.visit)
     yield from _size_and_colour(seen, seen.visit, enough)
     yield from _nodules_normal(seen)
@@ -45,48 +46,37 @@ def _no_nodules(seen: Seen, visit: Visit) -> Iterator[Evidence]:
         yield tell("no_nodules", ramp(share.mean, limit), "bare_plants", values_told, (limit,))
 
 
-def _chance_of_enough(seen: Seen, visit: Visit) -> float | None:
-    """Probability that the crop is in the best class by the number of its nodules, whatever their colour."""
+def _classes_by_number(seen: Seen, visit: Visit) -> tuple[float, ...] | None:
+    """Probability of each class by the number of nodules alone, whatever their colour, the worst class first."""
     verdict = seen.verdict
     if verdict is None:
         return None
     if verdict.by_number_only or verdict.none_found:
-        return verdict.classes[-1].probability
+        return tuple(one.probability for one in verdict.classes)
     nothing = {"cut_open": None, "red_pink": None, "white": None, "green_brown": None}
     uncut = replace(visit, rows=tuple(row.model_copy(update=nothing) for row in visit.rows))
     share = score_visit(uncut, target=verdict.target, knowledge=seen.knowledge).share
-    return None if share is None else float(share.class_probabilities(verdict.class_limits)[-1])
+    return None if share is None else tuple(map(float, share.class_probabilities(verdict.class_limits)))
 
 
-def _few_nodules(seen: Seen, enough: float | None) -> Iterator[Evidence]:
-    if enough is not None:
-        classes = seen.knowledge.row("classes.share_adequate")
-        yield tell("few_nodules", 1 - enough, "few_nodules", {"enough": enough}, (classes,))
+def _few_nodules(seen: Seen, classes: tuple[float, ...] | None) -> Iterator[Evidence]:
+    """Few in the worst class, not few in the best one, and as likely so as not half way between."""
+    if classes is None:
+        return
+    steps = len(classes) - 1
+    few = sum(chance * (1 - place / steps) for place, chance in enumerate(classes))
+    row = seen.knowledge.row("classes.share_adequate")
+    yield tell("few_nodules", few, "few_nodules", {"enough": classes[-1]}, (row,))
 
 
 # ------------------------------------------------------------------ where they sit
 def _crown(seen: Seen, visit: Visit) -> Iterator[Evidence]:
-    """Whether crowns are bare on plants that carry nodules; a bare root says nothing of where nodules sit."""
-    share = share_of_plants(seen, np.array([_bare_crown(row) for row in visit.rows]))
-    if share is None:
-        return
-    limit = limit_for("bare_crown", seen)
-    values = {"bare": share.mean * share.plants, "plants": share.plants}
-    yield tell("bare_crown", ramp(share.mean, limit), "bare_crown", values, (limit,))
+    """Whether crowns are bare, or nearly so, while other roots carry nodules; how deep those sit nobody counts."""
+    with_nodules = share_of_plants(seen, np.where(visit.counts(counted_sizes="any_size").low > 0, 1.0, np.nan))
     crown = None if seen.readings is None else seen.readings.position.crown_share
-    if crown is not None:
+    if with_nodules is not None and crown is not None:
         limit = limit_for("crown_share", seen)
-        yield tell("lateral_only", 1 - ramp(crown.value, limit), "lateral_only", {"crown": crown.value}, (limit,))
-
-
-def _bare_crown(row: PlantRow) -> float:
-    """1 where the crown is bare and other roots are not, 0 where the crown has a nodule, NaN otherwise."""
-    crown, lateral = row.crown_nodules, row.lateral_nodules
-    if crown is not None and crown.low > 0:
-        return 0.0
-    if crown is not None and crown.high == 0 and lateral is not None and lateral.low > 0:
-        return 1.0
-    return np.nan
+        yield tell("bare_crown", 1 - ramp(crown.value, limit), "bare_crown", {"crown": crown.value}, (limit,))
 
 
 # ------------------------------------------------------------------ how large, of which colour
