@@ -1,6 +1,8 @@
 """Each figure of the knowledge tables, moved by 2 %, changes some advice, or stands in uncovered.toml with a reason.
 
-A figure that could be wrong by 2 % without any fixed field noticing would be held by no test at all.
+A figure that could be wrong by 2 % without any fixed field noticing would be held by no test at all. Limits of the
+rules of evidence are moved in the same way where their rules are tested (tests/advice/evidence/test_limits.py); what
+checks take only ranks them, which is tested there (tests/advice/diagnosis/test_checks.py).
 """
 
 import tomllib
@@ -10,13 +12,15 @@ from itertools import islice
 from pathlib import Path
 
 import pytest
-from tests.reference.fixed_fields import Case, dug_at_a_stage, undug, visits
+from tests.reference.fixed_fields import DUG, Case, diagnosed, dug_at_a_stage, undug, visits
 
+from spadework.advice import field
 from spadework.advice.field import advise
 from spadework.advice.schema import to_json
 from spadework.errors import KnowledgeError
 from spadework.knowledge.load import load, with_overrides
 from spadework.knowledge.rows import ANY_CROP, Classes, Coefficient, Crop, DigWindow, Knowledge, Target
+from spadework.records.types import Settings
 
 KNOWN = load()
 UNCOVERED = tomllib.loads((Path(__file__).parent / "uncovered.toml").read_text("utf-8"))["row"]
@@ -38,7 +42,12 @@ def figures_of(row):
     return numbers | {f"limit_{place}": limit for place, limit in enumerate(limits, start=1)}
 
 
-FIGURES = [(row.id, name) for row in KNOWN.rows.values() for name in figures_of(row)]
+FIGURES = [
+    (row.id, name)
+    for row in KNOWN.rows.values()
+    for name in figures_of(row)
+    if not row.id.startswith(("limit.", "check."))
+]
 EXCUSED = {(entry["id"], name) for entry in UNCOVERED for name in entry["figures"]}
 
 
@@ -69,8 +78,18 @@ def without_echoes(value):
     return [without_echoes(item) for item in value] if isinstance(value, list) else value
 
 
+@cache
+def any_diagnosis():
+    return advise(next(diagnosed()).records, Settings(title="", season=""), KNOWN, DUG).diagnosis
+
+
 def judged(case: Case, knowledge: Knowledge):
-    return without_echoes(to_json(advise(case.records, case.settings, knowledge, case.today)))
+    """Advice as JSON; the diagnosis, which costs most, is made for the fields only that are there for it."""
+    with pytest.MonkeyPatch.context() as patch:
+        if not case.for_diagnosis:
+            known = any_diagnosis()
+            patch.setattr(field, "diagnose", lambda seen, settings: known)
+        return without_echoes(to_json(advise(case.records, case.settings, knowledge, case.today)))
 
 
 @cache
@@ -93,6 +112,9 @@ def cases_for(row_id: str):
     """Fields that may notice."""
     row = KNOWN.row(row_id)
     crops = ANY if row.crop == ANY_CROP else (Crop(row.crop),)
+    if row_id.startswith("diagnosis."):
+        yield from diagnosed()
+        return
     if isinstance(row, Target | Classes) or row_id.startswith(SCORING):
         yield from (case for case in visits_dug() if case.records.field.crop in crops)
         return

@@ -17,8 +17,10 @@ FINDINGS = (finding("old", "often"), finding("few"), finding("nitrate_high", "of
 CHECKS = (check("ask", "old", minutes=5), check("test", "nitrate_high", minutes=30, laboratory=True, waits_days=5))
 
 
-def ranked_checks(*evidence, checks=CHECKS, causes=(DEAD, NITRATE), crop=Crop.PEA, prices=None, hour_price=None):
-    knowledge = knowledge_of(*causes, *FINDINGS, *checks)
+def ranked_checks(
+    *evidence, checks=CHECKS, causes=(DEAD, NITRATE), crop=Crop.PEA, prices=None, hour_price=None, figures=None
+):
+    knowledge = knowledge_of(*causes, *FINDINGS, *checks, figures=figures or {})
     model = model_of(causes, crop=crop, wrong_time=None, own_priors={}, knowledge=knowledge)
     state = posterior(model.central, model.answers(evidence))
     return rank_checks(
@@ -66,6 +68,31 @@ def test_what_takes_longer_for_the_same_stands_behind():
     assert [one.check for one in ranked_checks(checks=waits)] == ["now", "waits"]
     bill = (check("bill", "old", minutes=5, laboratory=True), check("free", "old", minutes=5))
     assert [one.check for one in ranked_checks(checks=bill)] == ["free", "bill"]
+
+
+@pytest.mark.parametrize(
+    ("figure", "light", "heavy", "changes"),
+    [
+        ("laboratory_minutes", 1, 100, {"laboratory": True}),
+        ("waiting_minutes", 0.1, 20, {"waits_days": 3}),
+    ],
+)
+def test_what_bills_and_waiting_count_as_ranks_checks(figure, light, heavy, changes):
+    pair = (check("costs", "old", minutes=5, **changes), check("work", "old", minutes=20))
+
+    def first(minutes):
+        return ranked_checks(checks=pair, figures={figure: (minutes, minutes, minutes)})[0].check
+
+    assert (first(light), first(heavy)) == ("costs", "work")
+
+
+def test_a_trip_counts_for_short_checks_most():
+    pair = (check("short", "old", minutes=1), check("long", "old", "few", minutes=20))
+
+    def first(minutes):
+        return ranked_checks(checks=pair, figures={"trip_minutes": (minutes, minutes, minutes)})[0].check
+
+    assert (first(0.1), first(500)) == ("short", "long")
 
 
 def test_own_prices_stand_in_place_of_the_allowance():
