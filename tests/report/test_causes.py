@@ -22,7 +22,10 @@ from tests.report.a_diagnosis import (
 )
 from tests.report.test_look import PALETTE, grey
 
+from spadework.advice.field import advise
 from spadework.advice.messages import render
+from spadework.demo import demo_book
+from spadework.knowledge.load import load
 from spadework.report import UnitSystem, field_report
 from spadework.report.causes import causes_page, explains, fell_short, first_check, marks, named_cause, why_in_short
 from spadework.report.labels import labels
@@ -256,6 +259,7 @@ def test_the_longest_texts_of_the_catalogue_are_not_cut_short(situation, read_ca
     pallor = advice.diagnosis.pallor
     for message in (pallor.headline, pallor.causes[0].confirm, pallor.causes[0].this_season):
         assert render(message) in words
+    assert "and 2 more, see the JSON" in words  # causes without room for their measures
 
 
 @pytest.mark.parametrize("paper", PAPERS)
@@ -320,3 +324,22 @@ def test_a_range_that_says_nothing_is_left_out(poor, ends):
     bare = replace(chance(0.005), low=low, high=high)
     found = a_diagnosis(causes=(replace(a_cause("salinity", 0.005), probability=bare),))
     assert page(replace(poor, diagnosis=found))["bars"][0]["interval"] == ""
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+def test_fields_of_the_invented_season_have_room(paper, read_causes):
+    season, knowledge = demo_book(), load()
+    fields = season.by_field()
+    for name in ("north-05", "north-20", "south-06", "south-08"):
+        advice = advise(fields[name], season.settings, knowledge, season.settings.today)
+        words = read_causes(advice, paper)
+        assert "…" not in words  # no sentence is cut short
+        assert render(advice.diagnosis.causes[0].next_season) in words
+        assert "What is known, and what it says of the causes" in words
+        document = pypdfium2.PdfDocument(io.BytesIO(report(advice, paper)))
+        text = document[1].get_textpage()
+        foot = 15 / 25.4 * 72
+        bottoms = [text.get_charbox(index)[1] for index in range(text.count_chars())]
+        assert not [bottom for bottom in bottoms if foot - 4.5 / 25.4 * 72 + 1 < bottom < foot - 3]
+        text.close()
+        document.close()

@@ -243,6 +243,7 @@ def _pallor(pallor: Pallor, language: str) -> dict[str, Any]:
     """Look-alikes: which it is, why not nitrogen, the ranking, and the first of them in detail."""
     first = pallor.causes[0]
     return {
+        "nitrogen": pallor.state == "nitrogen",
         "headline": render(pallor.headline, language),
         "not_nitrogen": render(pallor.not_nitrogen, language) if pallor.not_nitrogen else "",
         "ranks": [

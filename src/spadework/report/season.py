@@ -137,9 +137,9 @@ def _class_text(advice: FieldAdvice, verdict: Verdict, texts: Labels) -> str:
 
 
 def _cause(advice: FieldAdvice, words: Mapping[str, str]) -> str:
-    """The likeliest cause with its probability, where the diagnosis stands by one."""
+    """The likeliest cause with its probability, where the diagnosis stands by one and no other column tells it."""
     cause = named_cause(advice)
-    if cause is None:
+    if cause is None or advice.diagnosis.state == "wrong_time":
         return ""
     return fill(words["cause"], {"cause": cause.cause, "p": cause.probability.value})
 
