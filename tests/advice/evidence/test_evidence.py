@@ -4,9 +4,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from tests.advice.evidence.looking import found, look_at, on, sight, soil_test, sure_of
-from tests.factories import DUG, GOOD, POOR, SOWN, a_dig, a_visit, days
+from tests.factories import DUG, GOOD, POOR, SOWN, a_dig, a_visit, advice_on, days
 
-from spadework.advice.evidence import evidence_of, unread_of
+from spadework.advice.evidence import evidence_of, own_limits_of, unread_of
 from spadework.records.types import (
     FieldRecords,
     HandlingRow,
@@ -138,3 +138,18 @@ def test_a_finding_at_a_stop_keeps_the_derived_ones_of_its_group_out():
 def test_a_dig_said_to_be_late_is_not_early_too():
     held = on("pea", plants=GOOD, digs=(a_dig(stage_bbch=13),), observations=(sight("dug late", "yes"),))
     assert (sure_of("dug_late", held), sure_of("dug_early", held)) == (1, 0)
+
+
+def test_limits_of_the_book_are_named_even_where_they_leave_a_finding_unknown():
+    own = {
+        "limit.fewest_plants.any": {"value": 100},
+        "limit.nitrate.pea": {"value": 80},
+        "diagnosis.prior": {"value": 0.06},
+    }
+    poor = on("pea", plants=POOR)
+    assert "no_nodules" not in found(poor, overrides=own)
+    assert own_limits_of(look_at(poor, overrides=own)) == ("limit.nitrate.pea", "limit.fewest_plants.any")
+    assert own_limits_of(look_at(on("lupin"), overrides=own)) == ("limit.fewest_plants.any",)
+    assert own_limits_of(look_at(poor)) == ()
+    priors = advice_on(poor, overrides=own).diagnosis.priors
+    assert set(priors.sources) == {"diagnosis.prior", "limit.nitrate.pea", "limit.fewest_plants.any"}

@@ -161,7 +161,7 @@ def test_normal_nodules_are_enough_and_red():
 def test_stops_that_are_poor_alike_are_even_probably():
     assert sure("even_over_field", POOR) == 0.8
     assert sure("even_over_field", NONE) == 0.8
-    assert "All 3 stops" in told("even_over_field", on("pea", plants=POOR))
+    assert "3 stops were dug, all poor" in told("even_over_field", on("pea", plants=POOR))
 
 
 @pytest.mark.parametrize(

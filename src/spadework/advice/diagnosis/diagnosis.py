@@ -12,7 +12,7 @@ from spadework.advice.diagnosis.model import FIGURES, Model, model_of
 from spadework.advice.diagnosis.pallor import pallor_of
 from spadework.advice.diagnosis.ranking import cause_advice, ranked, within_bands
 from spadework.advice.diagnosis.value import CauseChance, Diagnosis, Evidence
-from spadework.advice.evidence import evidence_of, unread_of
+from spadework.advice.evidence import evidence_of, own_limits_of, unread_of
 from spadework.advice.evidence.seen import Seen
 from spadework.advice.message import Message
 from spadework.agronomy.diagnosis import Posterior, Robustness, posterior, robustness
@@ -56,7 +56,7 @@ def diagnose(seen: Seen, settings: Settings) -> Diagnosis:
         nothing=within_bands(state.nothing, over_bands.nothing, sources=("diagnosis.prior",)),
         together=_together(shown, model, state),
         robust=_robust(order, model, over_bands),
-        priors=_priors(model, settings),
+        priors=_priors(model, seen, settings),
         evidence=evidence,
         unread=unread_of(seen),
         pallor=pallor_of(
@@ -175,7 +175,7 @@ def _robust(order: Sequence[int], model: Model, over_bands: Robustness) -> Messa
     )
 
 
-def _priors(model: Model, settings: Settings) -> Message:
+def _priors(model: Model, seen: Seen, settings: Settings) -> Message:
     own = [cause.name for cause in model.causes if cause.name in settings.cause_prior]
     kind = "own" if own else "flat"
-    return Message(f"diagnosis.priors.{kind}", {"causes": len(own)}, sources=("diagnosis.prior",))
+    return Message(f"diagnosis.priors.{kind}", {"causes": len(own)}, sources=("diagnosis.prior", *own_limits_of(seen)))

@@ -46,9 +46,8 @@ def _dug_at_the_wrong_time(seen: Seen) -> Iterator[Evidence]:
     sure = 1.0 if timing.sure else doubt.central
     rows = () if timing.sure else (doubt,)
     # Of a dig that is in time, but not surely so, early and late share what is left.
-    chances = {"early": (1 - sure) / 2, "late": (1 - sure) / 2}
-    if timing.wrong_time is not None:
-        chances = {"early": 0.0, "late": 0.0, timing.wrong_time: sure}
-    for when, chance in chances.items():
-        told_as = "no" if when != timing.wrong_time else "yes" if timing.sure else "partly"
-        yield tell(f"dug_{when}", chance, f"dug_{when}", {"day": timing.dug_on}, rows, told_as=told_as)
+    in_time = (1 - sure) / 2 if timing.wrong_time is None else 0.0
+    for finding, wrong_time in (("dug_early", "early"), ("dug_late", "late")):
+        so = timing.wrong_time == wrong_time
+        told_as = "no" if not so else "yes" if timing.sure else "partly"
+        yield tell(finding, sure if so else in_time, finding, {"day": timing.dug_on}, rows, told_as=told_as)
