@@ -13,6 +13,7 @@ from spadework.knowledge.rows.diagnosis import COURSES, Cause, Check, EvidenceLi
 from spadework.knowledge.rows.tables import (
     Cardinal,
     Caution,
+    Chance,
     Classes,
     Coefficient,
     DigWindow,
@@ -33,6 +34,7 @@ __all__ = [
     "Cardinal",
     "Cause",
     "Caution",
+    "Chance",
     "Check",
     "Classes",
     "Coefficient",
@@ -60,6 +62,7 @@ TABLES: Mapping[str, type[Row]] = MappingProxyType(
         kind.table: kind
         for kind in (
             Coefficient,
+            Chance,
             Target,
             Classes,
             Cardinal,
