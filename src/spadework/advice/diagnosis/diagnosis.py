@@ -21,7 +21,7 @@ from spadework.records.types import Settings
 
 __all__ = ["diagnose"]
 
-_DRAWS = 64
+_DRAWS = 32
 _MOST_SHOWN = 5
 _STAYS_FIRST = 0.9
 _ACT_TOGETHER = 0.2
