@@ -54,6 +54,7 @@ def test_without_inoculant_nothing_is_said_of_it():
         ("common_bean", "dry bean", 0),
         ("common_bean", "soybean", 1), ("common_bean", "faba bean", 1), ("pea", "group N", None), ("pea", "E", None),
         ("pea", "bean", None), ("pea", "peat", None), ("pea", None, None), ("pea", "pea, chickpea and soybean", 0),
+        ("lupin", "pea, not lupin", 1), ("lupin", "not for pea", None),
     ],
 )  # fmt: skip
 def test_the_group_on_the_label(crop, label, expected):
@@ -182,7 +183,7 @@ def test_what_was_not_on_the_seed_was_not_late():
         ("thiram", 0.95), ("Captan", 0.95), ("carbendazim", 0.95), ("carboxin + thiram", 0.95), ("thiabendazole", 0.95),
         ("difenoconazole", 0.95), ("benomyl", 0.95), ("tolylfluanid", 0.95), ("metalaxyl, thiram", 0.95),
         ("metalaxyl", 0.15), ("Metalaxyl-M", 0.15), ("metalaxyl + fludioxonil", None), ("fludioxonil", None),
-        ("none", 0), ("untreated", 0), (None, None),
+        ("none", 0), ("untreated", 0), (None, None), ("not treated with thiram", None),
     ],
 )  # fmt: skip
 def test_dressings_by_active_ingredient(dressing, expected):
@@ -210,7 +211,8 @@ def test_a_dressing_harms_what_sits_on_the_same_seed(rows, expected):
         (("copper",), 0, 1), (("chlorinated water",), 0, 1), (("insecticide",), 0, 1), (("captan",), 0, 1),
         (("urea and zinc",), 1, 1), (("water",), 0, None), (("nothing",), 0, 0), (("none", None), None, None),
         ((None,), None, None), (("sugar",), None, None), ((), None, None), (("nothing", "urea"), 1, 0),
-        ((None, "urea"), 1, None),
+        ((None, "urea"), 1, None), (("urea, sugar",), 1, None), (("sugar with zinc",), None, 1),
+        (("water and potash",), 1, None), (("no fertiliser",), None, None), (("water, zinc-free",), None, None),
     ],
 )  # fmt: skip
 def test_partners_by_kind(partners, fertiliser, harmful):

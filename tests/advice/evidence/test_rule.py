@@ -45,6 +45,15 @@ def test_the_crops_own_limit_goes_before_the_one_of_any():
         ("THIRAM 400", ("thiram",), ("thiram",)),
         ("", ("pea",), ()),
         ("a+b", ("a", "b"), ("a", "b")),
+        ("no fertiliser", ("fertiliser",), ()),
+        ("water, no zinc or copper", ("zinc", "copper"), ()),
+        ("zinc-free water", ("zinc",), ()),
+        ("chlorine free", ("chlorine",), ()),
+        ("not treated with thiram", ("thiram",), ()),
+        ("Pea, not lupin", ("pea", "lupin"), ("pea",)),
+        ("not lupin but pea", ("pea", "lupin"), ("pea",)),
+        ("no zinc, copper", ("zinc", "copper"), ("copper",)),
+        ("note: thiram", ("thiram",), ("thiram",)),
     ],
 )
 def test_words_are_found_whole_and_longer_ones_first(text, words, found):

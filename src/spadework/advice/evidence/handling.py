@@ -186,23 +186,27 @@ def _partners(seen: Seen) -> Iterator[Evidence]:
     """What inoculant was mixed with, by kind; only where it was written of each step can a kind be ruled out."""
     partners = [(row.partner or "").strip().lower() for row in sorted(seen.records.handling, key=lambda row: row.step)]
     kinds = [_kinds(partner, seen) for partner in partners]
-    for finding, kind in (("fertiliser_contact", "fertiliser"), ("harmful_partner", "harmful")):
-        sure = one_of(
-            [float(kind in one) if one and not (kind == "harmful" and one == {"water"}) else None for one in kinds]
-        )
+    # Of water it is not known whether it was chlorinated.
+    for finding, kind, open_with in (
+        ("fertiliser_contact", "fertiliser", {"unknown"}),
+        ("harmful_partner", "harmful", {"unknown", "water"}),
+    ):
+        sure = one_of([1.0 if kind in one else None if one & open_with else 0.0 for one in kinds])
         if sure is not None:
             partner = next((text for text, one in zip(partners, kinds, strict=True) if kind in one), "")
             yield tell(finding, sure, finding, {"partner": partner}, (words_of(kind, seen),))
 
 
 def _kinds(partner: str, seen: Seen) -> set[str]:
-    """What a partner is: fertiliser, harmful, water or nothing; none of them where no list names it.
+    """What each part of a partner is: fertiliser, harmful, water, nothing, or unknown where no list names it."""
+    return set().union(*(_kinds_of_part(part, seen) for part in _parts(partner) or ("",)))
 
-    A dressing that was on the seed anyway is no partner.
-    """
-    kinds = {kind for kind in ("fertiliser", "harmful") if mentions(partner, words_of(kind, seen).words)}
+
+def _kinds_of_part(part: str, seen: Seen) -> set[str]:
+    """A dressing that was on the seed anyway is no partner."""
+    kinds = {kind for kind in ("fertiliser", "harmful") if mentions(part, words_of(kind, seen).words)}
     dressing = words_of("harmful_dressing", seen).words
     on_seed = {word for row in _used(seen) for word in mentions(row.seed_treatment or "", dressing)}
-    if set(mentions(partner, dressing)) - on_seed:
+    if set(mentions(part, dressing)) - on_seed:
         kinds.add("harmful")
-    return kinds or {kind for kind in ("water", "nothing") if partner in words_of(kind, seen).words}
+    return kinds or {kind for kind in ("water", "nothing") if part in words_of(kind, seen).words} or {"unknown"}

@@ -26,6 +26,10 @@ _TOLD_AS_NO, _TOLD_AS_YES = 0.25, 0.75
 """Between these a sentence says that it is so in part."""
 
 
+_DENIED = re.compile(r"\b(?:no|not|without|free of)\b(?:(?!\bbut\b)[^,;.+])*|\b\w+[- ]free\b")
+"""What a text says is not there, to the end of its part: 'no fertiliser', 'pea, not lupin', 'zinc-free'."""
+
+
 def limit_for(name: str, seen: Seen) -> Measured:
     """Return the row ``limit.<name>`` of the field's crop, else the one that holds for any crop."""
     own = f"limit.{name}.{seen.crop}"
@@ -40,9 +44,12 @@ def words_of(name: str, seen: Seen) -> WordList:
 
 
 def mentions(text: str, words: Iterable[str]) -> tuple[str, ...]:
-    """Which of the words stand in a text, whole or in the plural; a longer one takes its letters from shorter ones."""
+    """Which of the words stand in a text, whole or in the plural; a longer one takes its letters from shorter ones.
+
+    A word that the text denies is not one that it mentions.
+    """
     found = []
-    left = text.lower()
+    left = _DENIED.sub("|", text.lower())
     for word in sorted(words, key=lambda word: (-len(word), word)):
         left, times = re.subn(rf"(?<!\w){re.escape(word)}s?(?!\w)", "|", left)
         if times:
