@@ -287,3 +287,13 @@ def test_cautions_stand_with_what_can_be_done(season_book, answer):
     assert "\nWhat can be done this season\n" in result.stdout
     assert "\nCautions\n" in result.stdout
     assert "\nNot used, because no rule reads it\n" in result.stdout
+
+
+def test_nothing_is_to_be_done_for_a_crop_that_nobody_has_looked_at(folder, answer):
+    untouched = answer(folder, "s", options=["--no-keep"])
+    seen = answer(folder, *["y"] * 3, options=["--no-keep"])
+
+    assert "\nWhat can be done this season\n" not in untouched.stdout
+    assert "\nCautions\n" not in untouched.stdout
+    assert "\nChecks worth making next\n" in untouched.stdout
+    assert "\nWhat can be done this season\n" in seen.stdout

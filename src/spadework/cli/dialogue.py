@@ -39,6 +39,8 @@ __all__ = ["Case", "Dialogue", "Kept"]
 _HOW = "Answer y (yes), n (no) or ? (not known). w tells why it is asked, u takes the last answer back, s stops."
 _IS_KEPT = " Answers are kept as they are given."
 _SHORT = {"yes": "y", "no": "n", "why": "w", "undo": "u", "stop": "s"}
+_NOTHING_OF_THE_CROP = ("diagnosis.no_evidence", "diagnosis.only_history")
+"""Where nobody has looked at the crop there is nothing to treat, only something to check."""
 _FIRST_SHOWN = 3
 _CHECKS_SHOWN = 5
 
@@ -147,12 +149,13 @@ class Dialogue:
         if _ranking(found, 1):
             told = (found.together, found.robust, found.priors)
             _part("How sure", [render(message) for message in told if message is not None])
-        if found.pallor.state not in ("cannot_tell", "not_pale"):
+        if found.pallor.causes:
             looks = (found.pallor.headline, found.pallor.not_nitrogen)
             _part("Pale leaves", [render(message) for message in looks if message is not None])
-        _part("What can be done this season", _measures(found))
-        cautions = (render(caution) for cause in found.causes for caution in cause.cautions)
-        _part("Cautions", list(dict.fromkeys(cautions)))
+        if found.headline.id not in _NOTHING_OF_THE_CROP:
+            _part("What can be done this season", _measures(found))
+            cautions = (render(caution) for cause in found.causes for caution in cause.cautions)
+            _part("Cautions", list(dict.fromkeys(cautions)))
         checks = worth_making(found)[:_CHECKS_SHOWN]
         _part(
             "Checks worth making next",
