@@ -36,10 +36,13 @@ _MARKS = (3.0, 10.0)
 def explains(advice: FieldAdvice) -> bool:
     """Whether there is anything to explain, so that the field has a page of causes.
 
-    There is where the diagnosis names a cause or the leaves are pale. Where it cannot tell there is, if anything at
-    all is known, a plant was dug or a cause is worth a check, and the verdict is not that nodulation is adequate.
+    There is where the diagnosis names a cause or the leaves are pale; a dig at the wrong time, which page 1 tells, is
+    none by itself. Where it cannot tell there is, if anything at all is known, a plant was dug or a cause is worth a
+    check, and the verdict is not that nodulation is adequate.
     """
     found = advice.diagnosis
+    if found.state == "wrong_time":
+        return len(found.causes) > 1 or bool(found.pallor.causes)
     if found.pallor.causes or found.state in _NAMED:
         return True
     if found.state == "nothing_wrong" or not found.evidence or _is_adequate(advice):
@@ -48,9 +51,9 @@ def explains(advice: FieldAdvice) -> bool:
 
 
 def named_cause(advice: FieldAdvice) -> CauseAdvice | None:
-    """The likeliest cause, where the diagnosis stands by it."""
+    """The likeliest cause, where the diagnosis stands by it and there is anything to explain."""
     found = advice.diagnosis
-    return found.causes[0] if found.state in _NAMED and found.causes else None
+    return found.causes[0] if found.state in _NAMED and found.causes and explains(advice) else None
 
 
 def first_check(advice: FieldAdvice) -> CheckAdvice | None:
