@@ -172,6 +172,17 @@ def test_a_pattern_is_chosen_by_number(folder, answer):
     assert rows_of(folder) == [("pattern", "strips")]
 
 
+def test_none_of_the_patterns_is_an_answer_too(folder, answer):
+    way = answer(folder, *["?"] * 200)
+    before = questions_in(way.stdout).index("How do good and bad parts lie in the field?")
+
+    answer(folder, *["?"] * before, "n", "s")
+
+    assert rows_of(folder) == [("pattern", "none")]
+    assert {one.finding: one.sure for one in diagnosis_of(folder).evidence}["strips"] == 0
+    assert diagnosis_of(folder).unread == ()
+
+
 def test_the_day_of_the_answers_can_be_named(folder, answer):
     answer(folder, "y", options=["--today", "2026-07-02"])
 
@@ -240,7 +251,8 @@ def test_answers_are_taken_from_a_pipe_whatever_its_bytes(folder):
 
     assert (process.returncode, stderr) == (0, b"")
     assert b"2 answers are kept in" in stdout
-    assert [value for _, value in rows_of(folder)] == ["yes", "no"]
+    # The second question is the one of the pattern: n says none of them.
+    assert [value for _, value in rows_of(folder)] == ["yes", "none"]
 
 
 @POSIX
@@ -257,3 +269,31 @@ def test_an_interrupt_keeps_the_answers_and_says_so(folder):
     assert process.returncode == 130
     assert stderr.decode() == f"\nInterrupted. 1 answer is kept in {folder / 'observations.csv'}.\n"
     assert len(rows_of(folder)) == 1
+
+
+def test_where_nothing_is_wrong_nothing_is_asked_and_no_cause_is_listed(season_book, answer):
+    result = answer(season_book, options=["--field", "north-01"])
+
+    assert result.exit_code == 0
+    assert questions_in(result.stdout) == []
+    assert "No question is left that would tell more than a little." in result.stdout
+    assert "under 1 %" not in result.stdout
+    assert result.stdout.count("Nothing wrong with the nodules") == 2
+
+
+def test_cautions_stand_with_what_can_be_done(season_book, answer):
+    result = answer(season_book, "s", options=["--field", "north-20"])
+
+    assert "\nWhat can be done this season\n" in result.stdout
+    assert "\nCautions\n" in result.stdout
+    assert "\nNot used, because no rule reads it\n" in result.stdout
+
+
+def test_nothing_is_to_be_done_for_a_crop_that_nobody_has_looked_at(folder, answer):
+    untouched = answer(folder, "s", options=["--no-keep"])
+    seen = answer(folder, *["y"] * 3, options=["--no-keep"])
+
+    assert "\nWhat can be done this season\n" not in untouched.stdout
+    assert "\nCautions\n" not in untouched.stdout
+    assert "\nChecks worth making next\n" in untouched.stdout
+    assert "\nWhat can be done this season\n" in seen.stdout

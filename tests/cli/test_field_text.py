@@ -2,6 +2,7 @@ import pytest
 
 from spadework.advice.messages import render
 from spadework.cli.field_text import field_sections
+from spadework.report.causes import explains, first_check, named_cause
 from spadework.report.display import UnitSystem
 
 
@@ -23,7 +24,14 @@ def test_every_sentence_of_the_advice_is_told(all_advice):
             messages += [read.colour.message, read.position.message]
             messages += [read.agreement.message] if read.agreement else []
         messages += [part.message for part in (advice.sampling, advice.index) if part is not None]
-        assert [message.id for message in messages if render(message) not in text] == []
+        if explains(advice):
+            found = advice.diagnosis
+            messages += [found.headline, found.priors, *(cause.name for cause in found.causes)]
+            messages += [check.reason for check in found.checks[:3]]
+        if named_cause(advice) is not None:
+            cause = named_cause(advice)
+            messages += [cause.confirm, cause.this_season, cause.next_season, *cause.cautions]
+        assert [message.id for message in messages if render(message).lower() not in text.lower()] == []
 
 
 def test_the_decision_comes_first(all_advice):
@@ -31,6 +39,45 @@ def test_the_decision_comes_first(all_advice):
         title, sentences = next(iter(field_sections(advice, UnitSystem.METRIC)))
         assert title == "Verdict"
         assert sentences == [render((advice.verdict or advice.timing).headline)]
+
+
+@pytest.fixture
+def eaten(all_advice):
+    """The field whose nodules larvae ate."""
+    return next(advice for advice in all_advice if advice.field == "south-04")
+
+
+def test_causes_stand_ranked_with_their_range_and_what_speaks_for_the_first(eaten):
+    lines, causes = told(eaten)["Why it failed"], eaten.diagnosis.causes
+    assert lines[0] == render(eaten.diagnosis.headline)
+    ranked = lines[1 : 1 + len(causes)]
+    assert [line.split(":")[0].lower() for line in ranked] == [render(cause.name) for cause in causes]
+    first = causes[0].probability
+    assert f"{first.value * 100:.0f} % ({first.low * 100:.0f} to {first.high * 100:.0f} %)" in ranked[0]
+    assert lines[1 + len(causes)].startswith("Nothing wrong: ")
+    strongest = render(causes[0].speaks_for[0].message)
+    assert lines[2 + len(causes)] == f"Speaks for the first, strongly: {strongest}"
+
+
+def test_checks_say_what_they_take(eaten):
+    checks = told(eaten)["What to check next, the best first"]
+    assert len(checks) == 3
+    assert checks[0].lower().startswith(render(eaten.diagnosis.checks[0].name).lower())
+    assert f"({eaten.diagnosis.checks[0].minutes:g} minutes" in checks[0]
+
+
+def test_a_field_with_nothing_to_explain_tells_no_cause(all_advice):
+    sound = [advice for advice in all_advice if not explains(advice) and first_check(advice) is None]
+    assert sound
+    for advice in sound:
+        assert not {"Why it failed", "Causes, and what to check next", "What to do about it"} & set(told(advice))
+
+
+def test_what_speaks_against_the_first_cause_is_told(all_advice):
+    advice = next(each for each in all_advice if explains(each) and each.diagnosis.causes[0].speaks_against)
+    against = render(advice.diagnosis.causes[0].speaks_against[0].message)
+    lines = [sentence for sentences in told(advice).values() for sentence in sentences]
+    assert any(line.startswith("Speaks against the first, ") and line.endswith(against) for line in lines)
 
 
 def test_every_row_it_rests_on_is_named(all_advice):

@@ -3,11 +3,10 @@ import datetime as dt
 
 import pytest
 
-from spadework.advice.diagnosis.value import CauseAdvice, CauseChance, CheckAdvice, Diagnosis, Evidence, Pallor
+from spadework.advice.diagnosis.value import CauseAdvice, CauseChance, CheckAdvice, Diagnosis, Pallor
 from spadework.advice.message import Message
 from spadework.advice.messages import catalogue
-from spadework.cli import questions
-from spadework.cli.questions import Question, change, first_lines, next_question, row_of, takes
+from spadework.cli.questions import Question, change, first_lines, next_question, row_of, takes, worth_making
 from spadework.knowledge.load import load
 from spadework.knowledge.rows import Check, Finding
 from spadework.quantity import Grade, Quantity
@@ -23,9 +22,9 @@ def share(value):
 
 
 def check(name, *findings, **changes):
-    chosen = {"minutes": 10, "waits_days": 0, "laboratory": False, "price": None, **changes}
+    chosen = {"minutes": 10, "waits_days": 0, "laboratory": False, "price": None, "bits": 0.5, **changes}
     name_of = Message(f"check.{name}.name")
-    return CheckAdvice(name, name_of, SAID, findings, **chosen, bits=0.5, right_now=0.5, right_then=0.6)
+    return CheckAdvice(name, name_of, SAID, findings, **chosen, right_now=0.5, right_then=0.6)
 
 
 def diagnosis(chances, *, checks=(), nothing=0.1):
@@ -71,21 +70,12 @@ def test_what_needs_a_laboratory_or_days_comes_last():
     assert asked(check("dig_again_in_a_week", "still_poor_a_week_later", waits_days=7), LABEL)[0] == "read_label"
 
 
-def test_what_an_answer_makes_idle_is_not_asked():
-    def after(finding, sure):
-        known = Evidence(finding, sure, "seen", SAID)
-        found = dataclasses.replace(diagnosis({"drought": 0.5}, checks=(LABEL, LARVAE)), evidence=(known,))
-        return next_question(found, FINDINGS, closed=(), last_check=None).key
+def test_what_would_tell_only_a_little_is_not_asked():
+    little, enough = (dataclasses.replace(LABEL, bits=bits) for bits in (0.049, 0.051))
 
-    assert after("no_inoculant", 1.0) == "hollow_nodules"
-    assert after("no_inoculant", 0.5) == "wrong_group_label"
-    assert after("no_nodules", 1.0) == "wrong_group_label"
-
-
-def test_what_answers_make_idle_are_findings():
-    named = {name for pair in questions._IDLE_AFTER_YES.items() for name in (pair[0], *pair[1])}
-
-    assert named <= FINDINGS.keys()
+    assert asked(little, LARVAE)[0] == "search_larvae"
+    assert asked(enough, LARVAE)[0] == "read_label"
+    assert worth_making(diagnosis({"drought": 0.5}, checks=(little, enough))) == [enough]
 
 
 def test_there_is_an_end():

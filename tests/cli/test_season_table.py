@@ -141,7 +141,7 @@ def test_each_caution_stands_there_once(all_advice, shown):
 
 def test_one_field_is_told_in_full(all_advice, shown):
     lines = shown(all_advice[:1], 100)
-    assert "Why" in lines
+    assert "Why this verdict" in lines
     assert "How to read it" not in lines
 
 
@@ -154,3 +154,14 @@ def test_no_fields_no_trouble(shown):
 def test_formats_other_than_a_table_print_nothing_else(all_advice, capsys):
     print_verdicts(all_advice[:1], Format.CSV, UnitSystem.METRIC)
     assert len(capsys.readouterr().out.splitlines()) == 2
+
+
+def test_likely_causes_are_named_by_field(all_advice, shown):
+    text = " ".join(" ".join(shown(all_advice, 140)).split())
+    few = [advice for advice in all_advice if advice.field in ("north-04", "south-04", "north-01")]
+    assert "Likely causes" in text
+    text = " ".join(" ".join(shown(few, 140)).split())
+    packed, eaten = (next(one for one in few if one.field == name) for name in ("north-04", "south-04"))
+    assert f"north-04: {render(packed.diagnosis.headline)}" in text
+    assert f"south-04: {render(eaten.diagnosis.headline)}" in text
+    assert "north-01: " not in text  # nothing is wrong there

@@ -30,6 +30,17 @@ def test_every_row_can_be_shown(run, key):
     assert load().rows[key].source in result.stdout
 
 
+def test_a_cause_lists_its_evidence_in_words(run):
+    shown = " ".join(run("source", "cause.nodule_larvae").stdout.split())
+
+    assert (
+        "evidence notched_leaves: common, in pea, lentil, faba_bean (ag_canada_plw, stated, grade A); shows the adults"
+        in shown
+    )
+    assert "evidence field_edge: sometimes (own_judgement, read from the mechanism, grade C)" in shown
+    assert "EvidenceLine" not in shown
+
+
 @pytest.mark.parametrize("key", sorted(load().sources))
 def test_every_source_can_be_shown(run, key):
     assert run("source", key).exit_code == 0

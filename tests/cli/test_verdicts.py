@@ -9,6 +9,7 @@ import pytest
 from spadework.advice.schema import advice_json_schema
 from spadework.cli.verdicts import COLUMNS, csv_text, verdicts_csv, verdicts_json
 from spadework.knowledge.load import load
+from spadework.report.causes import explains
 from spadework.report.display import UnitSystem
 
 
@@ -68,7 +69,32 @@ def test_the_columns_are_those_that_scripts_know():
         "missing",
         "overridden",
         "knowledge",
+        "cause",
+        "cause_probability_percent",
+        "next_check",
     ]
+
+
+def test_the_cause_is_the_likeliest_where_the_diagnosis_stands_by_one(all_advice):
+    rows = {row["field"]: row for row in rows_of(all_advice)}
+    for advice in all_advice:
+        row, found = rows[advice.field], advice.diagnosis
+        if found.state in ("cannot_tell", "nothing_wrong"):
+            assert row["cause"] == row["cause_probability_percent"] == ""
+            continue
+        assert row["cause"] == found.causes[0].cause
+        chance = 100 * found.causes[0].probability.value
+        assert float(row["cause_probability_percent"]) == pytest.approx(chance, rel=5e-6)
+    assert len({row["cause"] for row in rows.values()}) > 3
+
+
+def test_a_check_is_named_for_every_field_that_fell_short_and_whose_cause_is_open(all_advice):
+    rows = {row["field"]: row for row in rows_of(all_advice)}
+    for advice in all_advice:
+        if explains(advice) and advice.diagnosis.checks:
+            assert rows[advice.field]["next_check"] == advice.diagnosis.checks[0].check
+        elif advice.diagnosis.state == "nothing_wrong":
+            assert rows[advice.field]["next_check"] == ""
 
 
 def test_the_classes_are_those_of_the_knowledge_tables():

@@ -101,6 +101,38 @@ ANSWERS = {
 }  # fmt: skip
 
 
+CAUSES = {
+    "poor on new land without inoculant": "no_rhizobia",
+    "none at all": "no_rhizobia",
+    "packed soil": "compaction",
+    "patch in a wet hole": "waterlogging",
+    "laterals only": "dead_inoculant",
+    "green and brown, too late": "wrong_time",
+    "cold spring": "wrong_time",
+    "herbicide residue": "herbicide_residue",
+    "high nitrate": "high_nitrate",
+    "poor host": "poor_host",
+    "treated seed": "toxic_seed_treatment",
+    "pale strips": "uneven_application",
+    "dug too early": "wrong_time",
+    "nodule larvae": "nodule_larvae",
+    "acid soil": "soil_acidity",
+    "dry seedbed": "drought",
+    "waterlogged dig": "waterlogging",
+    "expired lot": "dead_inoculant",
+    "wrong group on the label": "wrong_group",
+    "salt": "salinity",
+}
+"""The cause that stands first where the story tells of one."""
+
+NOTHING_WRONG = (
+    "well nodulated", "crown and laterals", "stage seen overrides the calendar", "count classes",
+    "counts and classes mixed", "clusters counted", "nothing cut open", "no weather station", "very many plants",
+    "second dig a week later", "local target", "missing sowing date", "across the new year",
+)  # fmt: skip
+"""Where nodules are as they should be, and no cause is looked for."""
+
+
 @pytest.fixture(scope="module")
 def all_advice() -> dict[str, FieldAdvice]:
     """Return the advice on each field, by its situation."""
@@ -145,3 +177,37 @@ def test_the_answer_is_the_one_that_the_story_calls_for(all_advice: dict[str, Fi
 def test_the_cautions_stand_beside_every_answer(all_advice: dict[str, FieldAdvice]) -> None:
     for advice in all_advice.values():
         assert "caution.buried_lines" in ids(advice.cautions)
+
+
+@pytest.mark.parametrize("situation", CAUSES)
+def test_the_first_cause_is_the_one_of_the_story(all_advice: dict[str, FieldAdvice], situation: str) -> None:
+    diagnosis = all_advice[situation].diagnosis
+    assert diagnosis.causes[0].cause == CAUSES[situation]
+    assert diagnosis.state != "nothing_wrong"
+
+
+@pytest.mark.parametrize("situation", NOTHING_WRONG)
+def test_a_crop_that_nodulates_well_has_nothing_wrong(all_advice: dict[str, FieldAdvice], situation: str) -> None:
+    diagnosis = all_advice[situation].diagnosis
+    assert diagnosis.state == "nothing_wrong"
+    assert diagnosis.causes == ()
+
+
+def test_green_plants_on_nitrate_are_called_suppressed_and_an_undug_field_cannot_be_told(
+    all_advice: dict[str, FieldAdvice],
+) -> None:
+    assert all_advice["high nitrate"].diagnosis.state == "suppressed"
+    assert all_advice["no dig"].diagnosis.state == "cannot_tell"
+
+
+def test_pale_young_leaves_are_put_down_to_sulphur_and_not_to_nitrogen(all_advice: dict[str, FieldAdvice]) -> None:
+    diagnosis = all_advice["pale young leaves"].diagnosis
+    assert diagnosis.causes[0].cause == "other_nutrients"  # the nodules themselves are as they should be
+    pallor = diagnosis.pallor
+    assert pallor.causes[0].cause == "sulphur_shortage"
+    assert pallor.not_nitrogen is not None
+
+
+def test_only_the_free_remark_is_left_unread(all_advice: dict[str, FieldAdvice]) -> None:
+    unread = {name for name, advice in all_advice.items() if advice.diagnosis.unread}
+    assert unread == {"treated seed"}

@@ -113,7 +113,10 @@ REFUSED = [
     (changed(id=None), "table coefficient, row None: id is None; an id is lower case words"),
     (changed(id="Limit"), "id is 'Limit'; an id is lower case words with dots"),
     (changed(crop="peanut"), "crop 'peanut' is not one of"),
-    (toml("coefficients", **ROW), "table coefficients, row -: no such table; the tables are coefficient, target"),
+    (
+        toml("coefficients", **ROW),
+        "table coefficients, row -: no such table; the tables are coefficient, chance, target",
+    ),
     ("schema = 1\n[coefficient]\nid = 'a.b'\n", "rows are written as [[coefficient]]"),
     ("schema = 1\ncoefficient = [1]\n", "rows are written as [[coefficient]]"),
     (changed().replace("schema = 1", "schema = 2"), "schema is 2; this version reads schema = 1"),

@@ -22,6 +22,7 @@ from spadework.records.types import (
     FieldRecords,
     FieldRow,
     NormalRow,
+    ObservationRow,
     PlantRow,
     Settings,
     SizeClass,
@@ -44,6 +45,7 @@ class Case:
     records: FieldRecords
     today: dt.date
     settings: Settings
+    for_diagnosis: bool = False
 
 
 # ---- When: fields without plants, looked at on many days; and digs whose stage was noted
@@ -212,3 +214,18 @@ def visits() -> Iterator[Case]:
     rows = [(nodules, 0) for three in zip(good, good, poor, strict=True) for nodules in three]
     yield visit("a patch that just matters", in_stops(rows))
     yield worth_a_few_more_stops()
+
+
+# ---- Why: fields of which only what was seen is known
+
+
+def diagnosed() -> Iterator[Case]:
+    """Fields with a sign, a history and every word of the evidence among them."""
+    all_seen = (
+        {"few nodules": "yes", "acid soil": "yes", "no inoculant": "yes", "green tops": "no"},
+        {"few nodules": "yes", "hollow nodules": "yes", "no nodules": "no", "host new": "yes"},
+    )
+    for seen in all_seen:
+        rows = tuple(ObservationRow(field="f", date=DUG, subject=name, value=said) for name, said in seen.items())
+        held = FieldRecords(field=FieldRow(field="f", crop=Crop.PEA), observations=rows)
+        yield Case("diagnosed", held, DUG, settings(), for_diagnosis=True)

@@ -6,8 +6,18 @@ from dataclasses import replace
 
 import pypdf
 import pytest
+from tests.report.a_diagnosis import (
+    a_diagnosis,
+    cannot_tell,
+    endless_diagnosis,
+    longest_diagnosis,
+    nothing_wrong,
+    pale,
+    say,
+)
 
 from spadework.advice import messages
+from spadework.advice.diagnosis.value import Evidence
 from spadework.advice.next_step import next_step_of
 from spadework.advice.value import (
     Agreement,
@@ -17,7 +27,6 @@ from spadework.advice.value import (
     DateRange,
     DegreeDayTotal,
     FieldAdvice,
-    Message,
     Missing,
     NextStep,
     Patch,
@@ -36,11 +45,6 @@ from spadework.knowledge.rows import Crop
 from spadework.quantity import Grade, Quantity
 
 TODAY = dt.date(2026, 6, 26)
-
-
-def say(text):
-    """A message whose sentence is the text given; the catalogue of the tests knows its id."""
-    return Message("test.sentence", {"text": text})
 
 
 @pytest.fixture(autouse=True)
@@ -340,6 +344,7 @@ def good_field(**changes):
         readings=a_readings(),
         index=AN_INDEX,
         sampling=a_sampling(),
+        diagnosis=nothing_wrong(),
         next_step=NextStep((), dig_again=False),
         earlier_digs=(say("On 9 June 2026, before the window: nodules present on 8 of 10 plants."),),
         missing=(
@@ -355,6 +360,7 @@ def good_field(**changes):
         timing=advice.timing,
         verdict=advice.verdict,
         sampling=advice.sampling,
+        diagnosis=advice.diagnosis,
         has_plants=advice.timing.dug_on is not None,
         today=advice.advised_on,
     )
@@ -402,6 +408,7 @@ def poor_field():
         crop=Crop.LENTIL,
         verdict=verdict,
         sampling=a_sampling(message=say("With over 99 % on one class, no further plant would change the verdict.")),
+        diagnosis=a_diagnosis(),
         earlier_digs=(),
     )
 
@@ -505,6 +512,7 @@ def too_early_field():
         verdict=None,
         index=None,
         sampling=None,
+        diagnosis=cannot_tell(),
         missing=(
             Missing("digs", say("digs"), say("A dig inside the window would allow a verdict.")),
             Missing(
@@ -537,6 +545,7 @@ def no_target_field():
         timing=timing,
         verdict=None,
         sampling=None,
+        diagnosis=cannot_tell(),
         index=None,
         missing=(
             Missing(
@@ -568,6 +577,22 @@ def number_only_field():
         readings=a_readings(colour=colour, position=position, agreement=None),
         index=None,
     )
+
+
+def longest_field():
+    """A poor field with the longest texts of every kind on its page of causes."""
+    return replace(poor_field(), field="brook-3", diagnosis=longest_diagnosis())
+
+
+def pale_field():
+    """Sound nodules under pale leaves: the page of causes tells look-alikes apart."""
+    return good_field(field="north-13", diagnosis=replace(nothing_wrong(), pallor=pale()))
+
+
+def open_field():
+    """A poor field of which only the soil is known."""
+    evidence = (Evidence("sandy_soil", 0.0, "sand", say("The soil is loam, not sand.")),)
+    return replace(poor_field(), field="brook-4", diagnosis=cannot_tell(evidence=evidence))
 
 
 def crowded_field():
@@ -604,6 +629,7 @@ def crowded_field():
         ),
         sampling=a_sampling(settled=False, more_plants=300, more_stops=30, assurance=0.5, message=long),
         index=replace(AN_INDEX, message=long),
+        diagnosis=endless_diagnosis(long),
         earlier_digs=(long,) * 12,
         missing=tuple(Missing(f"record_{n}", say(f"record {n}"), long) for n in range(15)),
         basis=replace(BASIS, rows=rows),
@@ -624,6 +650,9 @@ SITUATIONS = {
     "too_early": too_early_field,
     "no_target": no_target_field,
     "number_only": number_only_field,
+    "longest": longest_field,
+    "pale": pale_field,
+    "open": open_field,
     "crowded": crowded_field,
 }
 

@@ -1,4 +1,4 @@
-"""The two pages as a reader has them: read back from the PDF."""
+"""The pages as a reader has them: read back from the PDF."""
 
 import io
 from dataclasses import replace
@@ -11,6 +11,7 @@ from spadework.advice.messages import render
 from spadework.advice.value import Message
 from spadework.quantity import Grade
 from spadework.report import UnitSystem, field_report, typeset
+from spadework.report.causes import explains
 from spadework.report.field import field_page
 
 PAPERS = ("a4", "letter")
@@ -35,8 +36,9 @@ def character_boxes(pdf):
 
 
 @pytest.mark.parametrize("paper", PAPERS)
-def test_two_pages_in_every_situation(advice, paper):
-    assert len(pypdf.PdfReader(io.BytesIO(report(advice, paper))).pages) == 2
+def test_three_pages_where_there_is_a_cause_to_explain_else_two(advice, paper):
+    pages = pypdf.PdfReader(io.BytesIO(report(advice, paper))).pages
+    assert len(pages) == (3 if explains(advice) else 2)
 
 
 @pytest.mark.parametrize("paper", PAPERS)
@@ -58,7 +60,7 @@ def test_body_ends_above_the_footer(advice, paper):
 
 
 def test_page_1_leads_with_the_answer(situation, read_pages):
-    first, _ = read_pages(report(situation("poor")))
+    first, *_ = read_pages(report(situation("poor")))
     for words in (
         "The lentils in this field are poorly nodulated: the chance of that is over 99 %.",
         "Brook Field, lower half",
@@ -69,7 +71,9 @@ def test_page_1_leads_with_the_answer(situation, read_pages):
         "in the window",
         "21 % 11 to 34 %",
         "poor over 99 %",
-        "Look for the cause now",
+        "The likely cause is: salty soil.",
+        "Why it failed Very likely cause: salty soil (86 %). Page 2 sets it out.",
+        "First check: look over the whole field",
         "more than 5 effective clusters a plant",
         "What a poor reading now would mean",
         "Old leaves are pale while the young ones are greener",
@@ -78,30 +82,30 @@ def test_page_1_leads_with_the_answer(situation, read_pages):
         assert words in first
 
 
-def test_page_2_shows_working_sources_grades_and_cautions(advice, read_pages):
-    _, second = read_pages(report(advice))
-    assert "C judgement" in second
-    assert "Before digging, have buried cables, gas and water lines located" in second
-    assert "Local rules, product labels and licensed advice go before anything on this page." in second
-    assert "knowledge 9f2c51d07ab4 · seed 1" in second
+def test_the_last_page_shows_working_sources_grades_and_cautions(advice, read_pages):
+    *_, last = read_pages(report(advice))
+    assert "C judgement" in last
+    assert "Before digging, have buried cables, gas and water lines located" in last
+    assert "Local rules, product labels and licensed advice go before anything on this page." in last
+    assert "knowledge 9f2c51d07ab4 · seed 1" in last
 
 
 def test_every_source_row_has_its_grade_and_citation(situation, read_pages):
-    _, second = read_pages(report(situation("good")))
+    *_, last = read_pages(report(situation("good")))
     for words in (
         "A read at the source target.pea.prairie more than 5 clusters a plant 1",
         "B second-hand thermal_time.pea.flowering 650 degC d from sowing",
         "planning.stop_correlation 0.12, likely 0.05 to 0.25, own figure 4",
         "4 Common practice, no source.",
     ):
-        assert words in second
+        assert words in last
 
 
 @pytest.mark.parametrize("paper", PAPERS)
 @pytest.mark.parametrize("name", ["good", "patchy", "unsettled", "number_only"])
 def test_what_decides_stands_on_the_page_however_long_the_list(situation, a_full_basis, read_pages, name, paper):
-    _, second = read_pages(report(replace(situation(name), basis=a_full_basis), paper))
-    flat = second.replace(" ", "")  # long ids go on in a second line
+    *_, last = read_pages(report(replace(situation(name), basis=a_full_basis), paper))
+    flat = last.replace(" ", "")  # long ids go on in a second line
     table = flat[flat.index("Figuresused") :]
     judged = table.index("Cjudgement")
     for row, figure in (
@@ -120,30 +124,30 @@ def test_what_decides_stands_on_the_page_however_long_the_list(situation, a_full
 
 
 def test_patch_is_told_by_word(situation, read_pages):
-    first, second = read_pages(report(situation("patchy")))
+    first, *_, last = read_pages(report(situation("patchy")))
     assert first.count("poor patch") == 2
     assert "Stops 4 and 5 differ from the rest by more than chance allows." in first
-    assert "5, poor patch" in second
+    assert "5, poor patch" in last
 
 
 def test_number_only_says_so(situation, read_pages):
-    first, second = read_pages(report(situation("number_only")))
+    first, *_, last = read_pages(report(situation("number_only")))
     assert "No nodule was cut open: judged by number only, colour unknown." in first
     assert "Target: grade C, judgement." in first
     assert "70 to 91 %, by number only" in first
     assert "Nodulation, dug late" in first
-    assert "0 nodules cut open" in second
+    assert "0 nodules cut open" in last
 
 
 def test_a_visit_that_found_nothing_says_so(situation, read_pages):
     advice = situation("poor")
-    first, _ = read_pages(report(replace(advice, verdict=replace(advice.verdict, none_found=True))))
+    first, *_ = read_pages(report(replace(advice, verdict=replace(advice.verdict, none_found=True))))
     assert "no nodules found" in first
 
 
 def test_a_class_read_too_early_is_only_so_far(situation, read_pages):
     advice = situation("poor")
-    first, _ = read_pages(report(replace(advice, timing=situation("too_early").timing)))
+    first, *_ = read_pages(report(replace(advice, timing=situation("too_early").timing)))
     assert "Nodulation so far" in first
     assert "Enough dug?" not in first
 
@@ -151,18 +155,18 @@ def test_a_class_read_too_early_is_only_so_far(situation, read_pages):
 @pytest.mark.parametrize("state", ["too_early", "too_late"])
 def test_a_dig_at_the_wrong_time_shows_shares_but_no_chances(situation, read_pages, state):
     advice = situation("poor")
-    first, second = read_pages(report(replace(advice, timing=replace(advice.timing, state=state))))
+    first, *_, last = read_pages(report(replace(advice, timing=replace(advice.timing, state=state))))
     assert "poor not to be judged at this time" in first
     assert "How sure Not to be judged at this time." in first
     assert "21 % 11 to 34 %" in first
     assert "2 of 10" in first
     assert "over 99 %" not in first.replace(advice.verdict.headline.values["text"], "")
-    assert "something wrong" not in second
+    assert "something wrong" not in last
     assert "Interval: grade" in first
 
 
 def test_a_patchy_field_is_not_called_by_one_class(situation, read_pages):
-    first, _ = read_pages(report(situation("patchy")))
+    first, *_ = read_pages(report(situation("patchy")))
     assert "patchy poor part 5 %, better part 80 %" in first
     assert "probability 47 %" not in first
     assert "For the average of the field; its parts differ." in first
@@ -181,7 +185,7 @@ def test_a_class_less_likely_than_not_is_only_perhaps(situation, probability, sh
 def test_grades_of_the_target_and_of_the_interval_are_told_apart(situation, read_pages):
     advice = situation("good")
     share = replace(advice.verdict.share, grade=Grade.JUDGEMENT)
-    first, _ = read_pages(report(replace(advice, verdict=replace(advice.verdict, share=share))))
+    first, *_ = read_pages(report(replace(advice, verdict=replace(advice.verdict, share=share))))
     assert (
         "Target: grade A, read at the source. "
         "Interval and probability: grade C, judgement on how alike plants of a stop are."
@@ -193,28 +197,28 @@ def test_grades_of_the_target_and_of_the_interval_are_told_apart(situation, read
 )
 def test_dates_that_rest_on_judgement_say_so(situation, read_pages, row, told):
     advice = situation("good")
-    first, _ = read_pages(report(replace(advice, timing=replace(advice.timing, sources=(row,)))))
-    assert ("Dates rest on judgement (grade C) in part: see page 2." in first) is told
+    first, *_ = read_pages(report(replace(advice, timing=replace(advice.timing, sources=(row,)))))
+    assert ("Dates rest on judgement (grade C) in part: see the last page." in first) is told
 
 
 def test_without_a_verdict_the_page_says_why(situation, read_pages):
-    first, second = read_pages(report(situation("no_target")))
+    first, *_, last = read_pages(report(situation("no_target")))
     assert "no verdict" in first
     assert "No target is known for this crop; name one of your own in the book." in first
     assert "No date is known that the window could be counted from." in first
-    assert "target: No target is known" in second
+    assert "target: No target is known" in last
 
 
 def test_what_is_cut_is_counted(situation, read_pages):
-    first, second = read_pages(report(situation("crowded")))
+    first, *_, last = read_pages(report(situation("crowded")))
     assert "more, see the JSON" in first
-    assert "more, see the JSON" in second
-    assert "table.soybean.a_rather_long_scope.7" in second.replace("_ ", "_")  # the user's own figure is never cut away
+    assert "more, see the JSON" in last
+    assert "table.soybean.a_rather_long_scope.7" in last.replace("_ ", "_")  # the user's own figure is never cut away
 
 
 def test_units_reach_the_page(situation, read_pages):
-    _, metric = read_pages(report(situation("good")))
-    _, us = read_pages(report(situation("good"), units=UnitSystem.US))
+    *_, metric = read_pages(report(situation("good")))
+    *_, us = read_pages(report(situation("good"), units=UnitSystem.US))
     assert "512 °C d" in metric
     assert "922 °F d" in us
 
@@ -228,14 +232,14 @@ def test_units_reach_the_page(situation, read_pages):
     ],
 )
 def test_awkward_text_is_only_text(situation, read_pages, name):
-    first, second = read_pages(report(replace(situation("good"), name=name, grower=name)))
+    first, *_, last = read_pages(report(replace(situation("good"), name=name, grower=name)))
     assert first.count(name) == 2
-    assert second.count(name) == 1
+    assert last.count(name) == 1
 
 
 @pytest.mark.parametrize("name", ["שדה הצפון", "حقل الشمال"])
 def test_text_from_right_to_left(situation, read_pages, name):
-    first, _ = read_pages(report(replace(situation("good"), name=name)))
+    first, *_ = read_pages(report(replace(situation("good"), name=name)))
     # Extraction turns the order of words, never their letters.
     assert all(part in first for part in name.split())
 
@@ -265,10 +269,10 @@ def test_same_advice_same_bytes(situation, paper):
 @pytest.mark.parametrize("rows", [0, 1, 2])
 def test_few_sources_are_set_in_full(situation, read_pages, rows):
     advice = situation("good")
-    _, second = read_pages(report(replace(advice, basis=replace(advice.basis, rows=advice.basis.rows[:rows]))))
-    assert "see the JSON" not in second
-    assert all(row.row in second for row in advice.basis.rows[:rows])
-    assert "Nine in ten nodules cut open were red or pink: they are at work." in second
+    *_, last = read_pages(report(replace(advice, basis=replace(advice.basis, rows=advice.basis.rows[:rows]))))
+    assert "see the JSON" not in last
+    assert all(row.row in last for row in advice.basis.rows[:rows])
+    assert "Nine in ten nodules cut open were red or pink: they are at work." in last
 
 
 def test_reader_software_finds_title_language_and_words_for_figures(situation):

@@ -131,3 +131,16 @@ def test_empty_season(read_pages):
     pdf = report([])
     assert "There are no fields in this season." in read_pages(pdf)[0]
     assert pypdf.PdfReader(io.BytesIO(pdf)).metadata.title == "Hollow Vale round 2026"
+
+
+def test_a_named_cause_stands_under_its_field(season, read_pages):
+    causes = {row["name"]: row["cause"] for row in page(season)["rows"]}
+    assert causes["Brook Field, lower half"] == "salty soil, 86 %"
+    assert {cause for name, cause in causes.items() if name != "Brook Field, lower half"} == {""}
+    assert "Brook Field, lower half Lentil salty soil, 86 %" in " ".join(read_pages(report(season)))
+
+
+def test_a_dig_at_the_wrong_time_is_told_by_its_column_alone(situation):
+    advice = situation("poor")
+    late = replace(advice, diagnosis=replace(advice.diagnosis, state="wrong_time"))
+    assert page([late])["rows"][0]["cause"] == ""

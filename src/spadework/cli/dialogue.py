@@ -17,7 +17,17 @@ from spadework.advice.diagnosis.value import Diagnosis
 from spadework.advice.field import advise
 from spadework.advice.messages import render
 from spadework.cli.exits import CannotWrite
-from spadework.cli.questions import Question, change, first_lines, in_words, key_of, next_question, row_of, takes
+from spadework.cli.questions import (
+    Question,
+    change,
+    first_lines,
+    in_words,
+    key_of,
+    next_question,
+    row_of,
+    takes,
+    worth_making,
+)
 from spadework.cli.screen import show
 from spadework.knowledge.rows import Finding, Knowledge
 from spadework.records.append import replace_file, with_observations
@@ -29,6 +39,8 @@ __all__ = ["Case", "Dialogue", "Kept"]
 _HOW = "Answer y (yes), n (no) or ? (not known). w tells why it is asked, u takes the last answer back, s stops."
 _IS_KEPT = " Answers are kept as they are given."
 _SHORT = {"yes": "y", "no": "n", "why": "w", "undo": "u", "stop": "s"}
+_NOTHING_OF_THE_CROP = ("diagnosis.no_evidence", "diagnosis.only_history")
+"""Where nobody has looked at the crop there is nothing to treat, only something to check."""
 _FIRST_SHOWN = 3
 _CHECKS_SHOWN = 5
 
@@ -107,9 +119,7 @@ class Dialogue:
         field = self._case.records.field
         called = "" if field.name is None else f" ({field.name})"
         show(Text(f"{field.field}{called}, {in_words(field.crop)}, on {self._case.today}", style="bold"))
-        _say(render(self._diagnosis.headline))
-        if self._diagnosis.evidence:
-            _say(*first_lines(self._diagnosis, _FIRST_SHOWN))
+        _say(render(self._diagnosis.headline), *_ranking(self._diagnosis, _FIRST_SHOWN))
 
     def go_through(self) -> None:
         """Ask until nothing worth asking is left, somebody stops, or the answers end."""
@@ -135,15 +145,18 @@ class Dialogue:
     def end(self) -> None:
         """Tell the ranking, what can be done, the checks worth making next, and what was written."""
         found = self._diagnosis
-        _part("Where it stands", [render(found.headline), *first_lines(found, max(_FIRST_SHOWN, len(found.causes)))])
-        _part("How sure", [render(m) for m in (found.together, found.robust, found.priors) if m is not None])
-        if found.pallor.state not in ("cannot_tell", "not_pale"):
-            told = (found.pallor.headline, found.pallor.not_nitrogen)
-            _part("Pale leaves", [render(message) for message in told if message is not None])
-        _part("What can be done this season", _measures(found))
-        cautions = (render(caution) for cause in found.causes for caution in cause.cautions)
-        _part("Cautions", list(dict.fromkeys(cautions)))
-        checks = found.checks[:_CHECKS_SHOWN]
+        _part("Where it stands", [render(found.headline), *_ranking(found, max(_FIRST_SHOWN, len(found.causes)))])
+        if _ranking(found, 1):
+            told = (found.together, found.robust, found.priors)
+            _part("How sure", [render(message) for message in told if message is not None])
+        if found.pallor.causes:
+            looks = (found.pallor.headline, found.pallor.not_nitrogen)
+            _part("Pale leaves", [render(message) for message in looks if message is not None])
+        if found.headline.id not in _NOTHING_OF_THE_CROP:
+            _part("What can be done this season", _measures(found))
+            cautions = (render(caution) for cause in found.causes for caution in cause.cautions)
+            _part("Cautions", list(dict.fromkeys(cautions)))
+        checks = worth_making(found)[:_CHECKS_SHOWN]
         _part(
             "Checks worth making next",
             [f"{_sentence(render(check.name))} ({takes(check)}). {render(check.reason)}" for check in checks],
@@ -211,6 +224,11 @@ class Dialogue:
             self._kept.write(rows)
         before, self._diagnosis = self._diagnosis, self._case.diagnosis(rows)
         _say(change(before, self._diagnosis), indent=4)
+
+
+def _ranking(diagnosis: Diagnosis, number: int) -> list[str]:
+    """Return the likeliest causes in lines; none where there is nothing to find a cause for, or nothing known."""
+    return first_lines(diagnosis, number) if diagnosis.evidence and diagnosis.state != "nothing_wrong" else []
 
 
 def _measures(diagnosis: Diagnosis) -> list[str]:

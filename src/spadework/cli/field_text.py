@@ -4,14 +4,30 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from spadework.advice.diagnosis.value import Diagnosis
 from spadework.advice.messages import fill, render
-from spadework.advice.value import FieldAdvice, Scalar, Timing
+from spadework.advice.value import FieldAdvice, Message, Scalar, Timing
+from spadework.cli.questions import takes
 from spadework.cli.source import grade_in_words
 from spadework.quantity import Grade
+from spadework.report.causes import (
+    causes_title,
+    explains,
+    first_check,
+    marks,
+    named_cause,
+    sentence,
+    with_range,
+)
 from spadework.report.display import UnitSystem, format_quantity
 from spadework.report.labels import labels, word
 
 __all__ = ["field_sections"]
+
+_FOR_SHOWN = 3
+_AGAINST_SHOWN = 2
+_CHECKS_SHOWN = 3
+_STRENGTHS = {1: "a little", 2: "clearly", 3: "strongly"}
 
 
 def field_sections(advice: FieldAdvice, units: UnitSystem) -> Iterator[tuple[str, list[str]]]:
@@ -19,13 +35,14 @@ def field_sections(advice: FieldAdvice, units: UnitSystem) -> Iterator[tuple[str
     verdict = advice.verdict
     yield "Verdict", [render((verdict or advice.timing).headline)]
     yield "What to do next", [render(message) for message in advice.next_step.messages]
-    yield "Why", _why(advice)
+    yield "Why this verdict", _why(advice)
+    yield from _causes(advice)
     yield "When", list(_when(advice.timing, units))
     yield "How many", [render(advice.sampling.message)] if advice.sampling else []
     yield "Three-factor index", [render(advice.index.message)] if advice.index else []
     yield "Earlier digs", [render(message) for message in advice.earlier_digs]
     yield "What would add to it", [f"{render(part.name)}: {render(part.adds)}" for part in advice.missing]
-    yield "Cautions", [render(message) for message in advice.cautions]
+    yield "Cautions", list(dict.fromkeys(render(message) for message in _cautions(advice)))
     yield "Rests on", list(_rests_on(advice))
 
 
@@ -39,6 +56,57 @@ def _why(advice: FieldAdvice) -> list[str]:
     if readings is not None and readings.agreement is not None:
         messages.append(readings.agreement.message)
     return list(dict.fromkeys(render(message) for message in messages))
+
+
+def _causes(advice: FieldAdvice) -> Iterator[tuple[str, list[str]]]:
+    """Yield what lies behind the reading: the causes ranked, what to do about the first, what to check next."""
+    if first_check(advice) is None and not explains(advice):
+        return
+    found, words = advice.diagnosis, labels()["causes"]
+    yield causes_title(advice, labels()), [render(found.headline), *_ranking(found)]
+    told = (found.together, found.robust if found.causes else None, found.priors)
+    yield (
+        "How sure of the cause",
+        [
+            *(render(message) for message in told if message is not None),
+            words["judgement"],
+        ],
+    )
+    cause = named_cause(advice)
+    if cause is not None:
+        measures = (("confirm", cause.confirm), ("this_season", cause.this_season), ("next_season", cause.next_season))
+        yield words["do_title"], [f"{words[when]} {render(message)}" for when, message in measures]
+    if found.pallor.causes:
+        leaves = (found.pallor.headline, found.pallor.not_nitrogen)
+        yield words["pallor_title"], [render(message) for message in leaves if message is not None]
+    if first_check(advice) is not None:
+        yield (
+            words["checks_title"],
+            [
+                f"{sentence(render(check.name))} ({takes(check)}). {render(check.reason)}"
+                for check in found.checks[:_CHECKS_SHOWN]
+            ],
+        )
+
+
+def _ranking(found: Diagnosis) -> Iterator[str]:
+    """Yield a line a cause, and what speaks for and against the first one."""
+    if not found.causes:
+        return
+    for cause in found.causes:
+        yield f"{sentence(render(cause.name))}: {with_range(cause.probability)}"
+    yield f"{labels()['causes']['nothing']}: {with_range(found.nothing)}"
+    first = found.causes[0]
+    for argument in (*first.speaks_for[:_FOR_SHOWN], *first.speaks_against[:_AGAINST_SHOWN]):
+        side = "for" if argument.odds_factor > 1 else "against"
+        yield f"Speaks {side} the first, {_STRENGTHS[len(marks(argument.odds_factor))]}: {render(argument.message)}"
+
+
+def _cautions(advice: FieldAdvice) -> Iterator[Message]:
+    yield from advice.cautions
+    cause = named_cause(advice)
+    if cause is not None:
+        yield from cause.cautions
 
 
 def _when(timing: Timing, units: UnitSystem) -> Iterator[str]:

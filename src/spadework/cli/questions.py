@@ -23,22 +23,14 @@ __all__ = [
     "next_question",
     "row_of",
     "takes",
+    "worth_making",
 ]
 
 NONE_OF_THEM = "none"
 """What is written down where none of a group's findings is so."""
 
-_IDLE_AFTER_YES = {
-    "no_nodules": ("few_nodules", "bare_crown", "lateral_only", "nodules_normal", "few_large_red", "many_small_pale",
-                   "green_or_brown", "hollow_nodules"),
-    "few_nodules": ("nodules_normal",),
-    "bare_crown": ("no_nodules",),
-    "nodules_normal": ("no_nodules", "few_nodules", "few_large_red", "many_small_pale", "green_or_brown"),
-    "no_inoculant": ("wrong_group_label", "pack_old_or_hot", "late_after_coating", "toxic_dressing",
-                     "fertiliser_contact", "harmful_partner", "mixed_strains", "lot_count_low"),
-}  # fmt: skip
-"""Questions that a yes makes idle: nobody cuts nodules that are not there, or reads the label of what was not used."""
-_SURE = 0.85
+_LEAST_BITS = 0.05
+"""Information below which a check is not worth the time that it takes to read the question."""
 
 
 @dataclass(frozen=True)
@@ -74,16 +66,20 @@ def next_question(
     begun is gone through to its end, since its other answers then cost nothing. ``closed`` holds the keys of
     questions that are not to be asked (again).
     """
-    ordered = sorted(diagnosis.checks, key=lambda check: (_waits(check), check.check != last_check))
-    idle = {name for one in diagnosis.evidence if one.sure >= _SURE for name in _IDLE_AFTER_YES.get(one.finding, ())}
+    ordered = sorted(worth_making(diagnosis), key=lambda check: (_waits(check), check.check != last_check))
     for check in ordered:
         for name in check.findings:
             key = key_of(findings[name])
-            if key not in closed and name not in idle:
+            if key not in closed:
                 group = findings[name].group
                 choices = tuple(one.name for one in findings.values() if one.group == group) if group else ()
                 return Question(check, key, choices)
     return None
+
+
+def worth_making(diagnosis: Diagnosis) -> list[CheckAdvice]:
+    """Return the checks that tell more than a little, the best first."""
+    return [check for check in diagnosis.checks if check.bits >= _LEAST_BITS]
 
 
 def key_of(finding: Finding) -> str:

@@ -12,6 +12,7 @@ from spadework.cli.field_text import field_sections
 from spadework.cli.screen import console, show, write_data
 from spadework.cli.verdicts import verdicts_csv, verdicts_json
 from spadework.quantity import Grade
+from spadework.report.causes import named_cause
 from spadework.report.display import UnitSystem as ReportUnits
 from spadework.report.display import format_number, format_quantity, format_share
 from spadework.report.labels import labels, word
@@ -185,6 +186,7 @@ def _season_sections(all_advice: Sequence[FieldAdvice]) -> Iterator[tuple[str, l
     """Yield title and sentences of what stands below the table of several fields."""
     yield "How to read it", [_legend(all_advice)] if all_advice else []
     yield "Look at these", [*_from_fields(all_advice, _warnings)]
+    yield "Likely causes", [*_from_fields(all_advice, _causes)]
     yield "Not recorded", _missing(all_advice)
     own = _rows(all_advice, lambda row: row.overridden)
     judged = _rows(all_advice, lambda row: row.grade is Grade.JUDGEMENT and not row.overridden)
@@ -217,6 +219,11 @@ def _warnings(advice: FieldAdvice) -> Iterator[Message]:
         yield verdict.patch.message
     if readings is not None and readings.agreement is not None and readings.agreement.warning:
         yield readings.agreement.message
+
+
+def _causes(advice: FieldAdvice) -> Iterator[Message]:
+    if named_cause(advice) is not None:
+        yield advice.diagnosis.headline
 
 
 def _missing(all_advice: Sequence[FieldAdvice]) -> list[str]:

@@ -18,7 +18,7 @@ from spadework.errors import BookFaults
 from spadework.quantity import Grade
 
 if TYPE_CHECKING:
-    from spadework.knowledge.rows import Knowledge, Row, Source, Target
+    from spadework.knowledge.rows import EvidenceLine, Knowledge, Row, Source, Target
     from spadework.records.types import Settings
 
 __all__ = ["EXAMPLE", "NAME", "SHORT", "Shape", "grade_in_words", "run"]
@@ -159,13 +159,18 @@ def _figure(row: Row) -> str:
 
 def _lines(row: Row, knowledge: Knowledge) -> Iterator[tuple[str, str]]:
     """Yield label and text of each line about a row."""
+    from spadework.knowledge.rows import Cause
+
     if figure := _figure(row):
         yield "figure", figure
     for field in dataclasses.fields(row):
         value = getattr(row, field.name)
-        if field.name in _SHOWN_APART or value is None or field.name == "note":
+        if field.name in _SHOWN_APART or value is None or field.name in ("note", "evidence"):
             continue
         yield field.name.replace("_", " "), _plain(value)
+    if isinstance(row, Cause):
+        for line in row.evidence:
+            yield "evidence", _evidence(line)
     if row.overridden:
         yield "overridden", "yes: the figure is the user's own, from the book"
     yield "grade", grade_in_words(row.grade)
@@ -173,6 +178,13 @@ def _lines(row: Row, knowledge: Knowledge) -> Iterator[tuple[str, str]]:
         yield "note", row.note
     for key in row.source_keys:
         yield "source", f"{key}: {_citation(knowledge.sources[key])}"
+
+
+def _evidence(line: EvidenceLine) -> str:
+    """Return how often a finding is met when the cause acts, in which crops, and who says so."""
+    said = [f"{line.finding}: {line.level}", *((f"in {_plain(line.crops)}",) if line.crops else ())]
+    founded = f"{line.source}, {'stated' if line.stated else 'read from the mechanism'}, grade {line.grade.value}"
+    return f"{', '.join(said)} ({founded})" + (f"; {line.note}" if line.note else "")
 
 
 def _plain(value: object) -> str:

@@ -10,6 +10,7 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from spadework.report.causes import first_check, named_cause
 from spadework.report.display import UnitSystem, shown
 
 if TYPE_CHECKING:
@@ -235,6 +236,21 @@ COLUMNS: tuple[Column | HeatColumn, ...] = (
     ),
     Column("overridden", "Knowledge rows replaced by the book", lambda a: _rows(a, overridden=True)),
     Column("knowledge", "Fingerprint of the knowledge tables", lambda a: a.basis.knowledge_hash),
+    Column(
+        "cause",
+        "The likeliest cause, by its knowledge row; empty where nothing is wrong or it cannot be told",
+        lambda a: None if (cause := named_cause(a)) is None else cause.cause,
+    ),
+    Column(
+        "cause_probability_percent",
+        "Probability of that cause",
+        lambda a: None if (cause := named_cause(a)) is None else _percent(cause.probability.value),
+    ),
+    Column(
+        "next_check",
+        "The check worth making first, by its knowledge row, where there is a cause to look for",
+        lambda a: None if (check := first_check(a)) is None else check.check,
+    ),
 )
 """The columns of verdicts.csv, in order. New ones go to the end, so that scripts keep working."""
 

@@ -86,7 +86,8 @@ SITUATIONS: tuple[Situation, ...] = (
         story="Good everywhere but at the stop in the wet hole; the field is two fields, not a mean of both.",
         expected_yield=3.2,
         crop=Crop.PEA, station="ridge", sown=D(2026, 5, 6), up=D(2026, 5, 17), area=72, host_last_year=2022,
-        sights=(Sight("pattern", "low places"), Sight("saturated soil", "yes", "3")),
+        sights=(Sight("pattern", "low places"), Sight("saturated soil", "yes", "3"),
+                Sight("few nodules", "yes", "3")),
         visits=(
             Visit(
                 on=D(2026, 6, 26), stage=53, stops=4, each=8,
@@ -104,7 +105,8 @@ SITUATIONS: tuple[Situation, ...] = (
             Step(what="stood in the cab of the truck", hours=26, temperature=38, sunlight=Sunlight.SUN),
             Step(what="treated seed waited in the drill", hours=4, temperature=24, sunlight=Sunlight.SUN),
         ),
-        visits=(Visit(on=D(2026, 6, 29), stage=55, roots=Nodulation(mean=62, k=6, crown=0.04, red=0.82)),),
+        visits=(Visit(on=D(2026, 6, 29), stage=55, roots=Nodulation(mean=62, k=6, crown=0.04, red=0.82),
+                      tops=Tops(vigour=3.0, pale_old=0.5)),),
     ),
     Situation(
         name="crown and laterals", field="north-07", called="Spring hill", grower="Ninewillow Farm",
@@ -198,7 +200,7 @@ SITUATIONS: tuple[Situation, ...] = (
         crop=Crop.SOYBEAN, station="long-acre", sown=D(2026, 5, 22), up=D(2026, 5, 31), depth=4, area=35,
         maturity_group="0", host_last_year=2024,
         sights=(Sight("pattern", "spray lines"), Sight("herbicide before", "yes"), Sight("stubby roots", "yes")),
-        visits=(Visit(on=D(2026, 7, 9), stage=62, roots=Nodulation(mean=18, k=3),
+        visits=(Visit(on=D(2026, 7, 9), stage=62, roots=Nodulation(mean=18, k=3), tops=Tops(vigour=3.2, pale_young=0.4),
                       writing=Writing(second=SecondScorer.AGREES)),),
     ),
     Situation(
@@ -216,7 +218,7 @@ SITUATIONS: tuple[Situation, ...] = (
         story="Common bean fixes little at best, and no target is published: the advice says what would be needed.",
         expected_yield=2.0,
         crop=Crop.COMMON_BEAN, station="long-acre", sown=D(2026, 6, 1), up=D(2026, 6, 9), depth=4, area=18,
-        host_last_year=2023,
+        host_last_year=2023, sights=(Sight("pattern", "even over field"), Sight("few nodules", "yes")),
         visits=(Visit(on=D(2026, 7, 13), stage=61, roots=Nodulation(mean=12, k=2, crown=0.3, red=0.6),
                       tops=Tops(vigour=3.0, pale_old=0.4)),),
     ),

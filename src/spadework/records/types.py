@@ -92,9 +92,10 @@ def _column(description: str, example: str, *, unit: str | None = None, measure:
     return Column(description=description, example=example, unit=unit, measure=measure)
 
 
-_KEPT = "; kept for diagnosis, not used for the verdict yet"
-_FOR_INDEX = "; used for the three-factor index, not for the verdict"
-_FOR_POSITION = "; used to read where the nodules sit, not for the verdict"
+_KEPT = "; kept, not used yet"
+_FOR_DIAGNOSIS = "; used for the diagnosis, not for the verdict"
+_FOR_INDEX = "; used for the three-factor index and the diagnosis, not for the verdict"
+_FOR_POSITION = "; used for the diagnosis and to read where the nodules sit, not for the verdict"
 
 # Control characters make spreadsheets and terminals stumble; only a note may run over several lines.
 _ONE_LINE = r"^[^\x00-\x1f\x7f]*$"
@@ -138,10 +139,10 @@ class FieldRow(Record):
     ] = None
     maturity_group: Annotated[Text | None, _column("Soybean maturity group, 000 to X" + _KEPT, "00")] = None
     host_grown_before: Annotated[
-        bool | None, _column("Whether a crop of the same rhizobia group has grown here before" + _KEPT, "yes")
+        bool | None, _column("Whether a crop of the same rhizobia group has grown here before" + _FOR_DIAGNOSIS, "yes")
     ] = None
     host_last_year: Annotated[
-        int | None, Field(ge=1900, le=2100), _column("Last year in which it grew here" + _KEPT, "2021")
+        int | None, Field(ge=1900, le=2100), _column("Last year in which it grew here" + _FOR_DIAGNOSIS, "2021")
     ] = None
     soil_texture: Annotated[Texture | None, _column("Soil texture: sand, loam or clay", "loam")] = None
     expected_yield: Annotated[
@@ -170,7 +171,7 @@ class DigRow(Record):
         _column("What was counted: nodule (each one) or cluster (a bunch from one root point)", "nodule"),
     ] = None
     soil_wetness: Annotated[
-        Wetness | None, _column("Soil at the dig: dry, moist, wet or waterlogged" + _KEPT, "moist")
+        Wetness | None, _column("Soil at the dig: dry, moist, wet or waterlogged" + _FOR_DIAGNOSIS, "moist")
     ] = None
     conditions: Annotated[Text | None, _column("Weather and anything that made scoring hard" + _KEPT, "light rain")] = (
         None
@@ -210,7 +211,8 @@ class PlantRow(Record):
     size_class: Annotated[
         SizeClass | None,
         _column(
-            "Size of most nodules: under_2_mm, 2_to_5_mm or over_5_mm; used where the target counts by size",
+            "Size of most nodules: under_2_mm, 2_to_5_mm or over_5_mm; used for the diagnosis, and where the target "
+            "counts by size",
             "2_to_5_mm",
         ),
     ] = None
@@ -220,13 +222,14 @@ class PlantRow(Record):
         _column("Growth of the plant beside the best nearby: 0 dead to 5 strong; halves are allowed" + _FOR_INDEX, "4"),
     ] = None
     leaf_old: Annotated[
-        LeafColour | None, _column("Colour of the oldest leaves: green, pale or yellow" + _KEPT, "green")
+        LeafColour | None, _column("Colour of the oldest leaves: green, pale or yellow" + _FOR_DIAGNOSIS, "green")
     ] = None
     leaf_young: Annotated[
-        LeafColour | None, _column("Colour of the youngest leaves: green, pale or yellow" + _KEPT, "green")
+        LeafColour | None, _column("Colour of the youngest leaves: green, pale or yellow" + _FOR_DIAGNOSIS, "green")
     ] = None
     root_health: Annotated[
-        RootHealth | None, _column("Washed root: healthy, discoloured, rotten, galled or pruned" + _KEPT, "healthy")
+        RootHealth | None,
+        _column("Washed root: healthy, discoloured, rotten, galled or pruned" + _FOR_DIAGNOSIS, "healthy"),
     ] = None
     note: Note = None
 
@@ -251,7 +254,9 @@ class WeatherRow(Record):
         _column("Lowest air temperature of the day", "4.0", unit="degC", measure="temperature"),
     ] = None
     RAIN: Annotated[
-        float | None, Field(ge=0, le=600), _column("Rain and melted snow" + _KEPT, "3.2", unit="mm", measure="rain")
+        float | None,
+        Field(ge=0, le=600),
+        _column("Rain and melted snow" + _FOR_DIAGNOSIS, "3.2", unit="mm", measure="rain"),
     ] = None
     SRAD: Annotated[float | None, Field(ge=0, le=50), _column("Solar radiation" + _KEPT, "18.1", unit="MJ/m2")] = None
 
@@ -291,17 +296,17 @@ class SoilTestRow(Record):
     depth_bottom: Annotated[
         float, Field(gt=0, le=300), _column("Lower end of the sampled depth", "15", unit="cm", measure="depth")
     ]
-    ph: Annotated[float | None, Field(ge=2.5, le=11), _column("pH" + _KEPT, "6.1")] = None
+    ph: Annotated[float | None, Field(ge=2.5, le=11), _column("pH" + _FOR_DIAGNOSIS, "6.1")] = None
     ph_method: Annotated[PhMethod | None, _column("How pH was measured: water or cacl2", "water")] = None
     nitrate_n: Annotated[
         float | None,
         Field(ge=0, le=1000),
-        _column("Nitrate nitrogen in that depth" + _KEPT, "32", unit="kg/ha", measure="mass_per_area"),
+        _column("Nitrate nitrogen in that depth" + _FOR_DIAGNOSIS, "32", unit="kg/ha", measure="mass_per_area"),
     ] = None
     ec: Annotated[
         float | None,
         Field(ge=0, le=60),
-        _column("Electrical conductivity of the saturation extract" + _KEPT, "0.6", unit="dS/m"),
+        _column("Electrical conductivity of the saturation extract" + _FOR_DIAGNOSIS, "0.6", unit="dS/m"),
     ] = None
     organic_matter: Annotated[
         float | None, Field(ge=0, le=60), _column("Organic matter; 1.72 times organic carbon", "3.4", unit="%")
@@ -321,15 +326,19 @@ class InoculationRow(Record):
         InoculantForm, _column("Form: peat, liquid, granule, or none when nothing was used" + _FOR_POSITION, "peat")
     ]
     placement: Annotated[Placement | None, _column("Where it went: seed or furrow" + _FOR_POSITION, "seed")] = None
-    rhizobia_group: Annotated[Text | None, _column("Rhizobia group printed on the label" + _KEPT, "pea and lentil")] = (
+    rhizobia_group: Annotated[
+        Text | None, _column("Rhizobia group printed on the label" + _FOR_DIAGNOSIS, "pea and lentil")
+    ] = None
+    strain: Annotated[Text | None, _column("Strain printed on the label" + _FOR_DIAGNOSIS, "strain 1")] = None
+    lot: Annotated[Name | None, _column("Lot number" + _KEPT, "L-204")] = None
+    expires_on: Annotated[Day | None, _column("Expiry date on the package" + _FOR_DIAGNOSIS, "2026-12-31")] = None
+    seed_treatment: Annotated[Text | None, _column("Active ingredient on the seed" + _FOR_DIAGNOSIS, "metalaxyl")] = (
         None
     )
-    strain: Annotated[Text | None, _column("Strain printed on the label" + _KEPT, "strain 1")] = None
-    lot: Annotated[Name | None, _column("Lot number" + _KEPT, "L-204")] = None
-    expires_on: Annotated[Day | None, _column("Expiry date on the package" + _KEPT, "2026-12-31")] = None
-    seed_treatment: Annotated[Text | None, _column("Active ingredient on the seed" + _KEPT, "metalaxyl")] = None
     hours_to_sowing: Annotated[
-        float | None, Field(ge=0, le=10000), _column("Hours from treating the seed to sowing it" + _KEPT, "6", unit="h")
+        float | None,
+        Field(ge=0, le=10000),
+        _column("Hours from treating the seed to sowing it" + _FOR_DIAGNOSIS, "6", unit="h"),
     ] = None
     note: Note = None
 
@@ -343,16 +352,18 @@ class HandlingRow(Record):
 
     field: FieldId
     step: Annotated[int, Field(ge=1, le=99), _column("Number of the step, from 1", "2")]
-    what: Annotated[Text, _column("What happened" + _KEPT, "stood in the truck")]
-    hours: Annotated[float | None, Field(ge=0, le=20000), _column("How long it took" + _KEPT, "3", unit="h")] = None
+    what: Annotated[Text, _column("What happened" + _FOR_DIAGNOSIS, "stood in the truck")]
+    hours: Annotated[
+        float | None, Field(ge=0, le=20000), _column("How long it took" + _FOR_DIAGNOSIS, "3", unit="h")
+    ] = None
     temperature: Annotated[
         float | None,
         Field(ge=-40, le=80),
-        _column("Temperature during the step" + _KEPT, "24", unit="degC", measure="temperature"),
+        _column("Temperature during the step" + _FOR_DIAGNOSIS, "24", unit="degC", measure="temperature"),
     ] = None
-    sunlight: Annotated[Sunlight | None, _column("In shade or sun" + _KEPT, "shade")] = None
+    sunlight: Annotated[Sunlight | None, _column("In shade or sun" + _FOR_DIAGNOSIS, "shade")] = None
     partner: Annotated[
-        Text | None, _column("What it was mixed with, by active ingredient or kind" + _KEPT, "zinc sulphate")
+        Text | None, _column("What it was mixed with, by active ingredient or kind" + _FOR_DIAGNOSIS, "zinc sulphate")
     ] = None
     note: Note = None
 

@@ -1,4 +1,4 @@
-"""The report of one field: page 1 for the grower, page 2 the working behind it."""
+"""The report of one field: a page for the grower, one of causes where there is one to explain, and the working."""
 
 from __future__ import annotations
 
@@ -8,6 +8,7 @@ from typing import Any
 from spadework.advice.messages import fill, render
 from spadework.advice.value import FieldAdvice, Message, Timing, Verdict
 from spadework.quantity import Grade
+from spadework.report.causes import causes_page, why_in_short
 from spadework.report.display import UnitSystem, format_share
 from spadework.report.labels import Labels, labels, word
 from spadework.report.timeline import timeline
@@ -30,7 +31,7 @@ _CLASS_LABELS = {"too_early": "class_early", "first_look": "class_early", "too_l
 
 
 def field_report(advice: FieldAdvice, *, paper: str, units: UnitSystem, language: str = "en") -> bytes:
-    """Typeset the report of one field: a tagged PDF of at most two pages; same advice, same bytes.
+    """Typeset the report of one field: a tagged PDF of two pages, or three where ``explains``; same advice, same bytes.
 
     Parameters
     ----------
@@ -48,7 +49,7 @@ def field_report(advice: FieldAdvice, *, paper: str, units: UnitSystem, language
 
 
 def field_page(advice: FieldAdvice, *, units: UnitSystem, language: str = "en") -> dict[str, Any]:
-    """Everything that the two pages show, as texts and places between 0 and 1."""
+    """Everything that the pages show, as texts and places between 0 and 1."""
     texts = labels(language)
     return {
         "language": language,
@@ -67,6 +68,8 @@ def field_page(advice: FieldAdvice, *, units: UnitSystem, language: str = "en") 
         "why": _why(advice, texts, language),
         "means": render(advice.timing.a_poor_reading_means, language),
         "does_not_mean": render(advice.timing.a_poor_reading_does_not_mean, language),
+        "why_in_short": why_in_short(advice, texts, language),
+        "causes": causes_page(advice, texts, language),
         "working": working(advice, units=units, texts=texts, language=language),
     }
 
@@ -213,11 +216,11 @@ def _why(advice: FieldAdvice, texts: Labels, language: str) -> dict[str, Any]:
     elsewhere = {render(advice.verdict.headline, language)} | ({render(patch.message, language)} if patch else set())
     reasons = [render(reason, language) for reason in advice.verdict.reasons]
     reasons = [reason for reason in reasons if reason not in elsewhere]
-    items = [*reasons[:2], *_diagnosis(advice, language), *reasons[2:]]
+    items = [*reasons[:2], *_readings(advice, language), *reasons[2:]]
     return {"title": texts["why"]["title"], "items": list(dict.fromkeys(items))}
 
 
-def _diagnosis(advice: FieldAdvice, language: str) -> list[str]:
+def _readings(advice: FieldAdvice, language: str) -> list[str]:
     """What colour and position tell, and that scorers disagree."""
     readings = advice.readings
     if readings is None:

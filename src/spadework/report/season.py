@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from spadework.advice.messages import fill, render
 from spadework.advice.next_step import attention_order
 from spadework.advice.value import DateRange, FieldAdvice, SourceUsed, Verdict
 from spadework.knowledge.rows import Crop
+from spadework.report.causes import named_cause
 from spadework.report.display import UnitSystem, format_quantity, format_share
 from spadework.report.labels import Labels, labels, word
 from spadework.report.timeline import short_days
@@ -113,6 +114,7 @@ def _row(advice: FieldAdvice, texts: Labels, units: UnitSystem) -> dict[str, Any
         "time": word(texts, "state", timing.state),
         "heat": "" if heat is None or heat.missing_days else format_quantity(heat.total, units, interval=False),
         "enough": _enough(advice, texts),
+        "cause": _cause(advice, words),
     }
     if verdict is None:
         return row | {"class": words["count_none"], "probability": "", "share": "", "interval": ""}
@@ -132,6 +134,14 @@ def _class_text(advice: FieldAdvice, verdict: Verdict, texts: Labels) -> str:
     if advice.timing.in_time:
         return name
     return fill(texts["season"]["late" if advice.timing.state == "too_late" else "so_far"], {"class": name})
+
+
+def _cause(advice: FieldAdvice, words: Mapping[str, str]) -> str:
+    """The likeliest cause with its probability, where the diagnosis stands by one and no other column tells it."""
+    cause = named_cause(advice)
+    if cause is None or advice.diagnosis.state == "wrong_time":
+        return ""
+    return fill(words["cause"], {"cause": cause.cause, "p": cause.probability.value})
 
 
 def _enough(advice: FieldAdvice, texts: Labels) -> str:

@@ -1,4 +1,4 @@
-"""Page 2: the figures behind the verdict, what they stand on, what is missing, and the cautions."""
+"""The last page: the figures behind the verdict, what they stand on, what is missing, and the cautions."""
 
 from __future__ import annotations
 
@@ -32,7 +32,7 @@ _KEPT = ("local_target", "target", "classes", "window", "thermal", "cardinal", "
 
 
 def working(advice: FieldAdvice, *, units: UnitSystem, texts: Labels, language: str) -> dict[str, Any]:
-    """All of page 2 as texts and shares of bars."""
+    """All of the last page as texts and shares of bars."""
     verdict, readings = advice.verdict, advice.readings
     return {
         "summary": _summary(verdict, texts, units) if verdict else "",

@@ -1,6 +1,8 @@
 """A network small enough to work out by hand: two causes, three findings, all of it invented."""
 
+from collections.abc import Mapping
 from dataclasses import replace
+from types import MappingProxyType
 
 from spadework.advice.diagnosis.value import Evidence
 from spadework.advice.message import Message
@@ -43,14 +45,14 @@ def check(name: str, *findings: str, minutes: float = 10, **changes) -> Check:
     return Check(id=f"check.{name}", scope="invented", findings=findings, minutes=minutes, **JUDGED, **changes)
 
 
-def knowledge_of(*rows, **figures: float) -> Knowledge:
+def knowledge_of(*rows, figures: Mapping[str, tuple[float, float, float]] = MappingProxyType({})) -> Knowledge:
     """Real knowledge with its causes, findings and checks replaced by these, and the figures above."""
     kept = {row.id: row for row in load().rows.values() if not isinstance(row, Cause | Finding | Check)}
     chosen = {
         f"diagnosis.{name}": Coefficient(
             id=f"diagnosis.{name}", value=value, low=low, high=high, unit="1", scope="invented", **JUDGED
         )
-        for name, (value, low, high) in FIGURES.items()
+        for name, (value, low, high) in {**FIGURES, **figures}.items()
     }
     return replace(load(), rows={**kept, **chosen, **{row.id: row for row in rows}})
 

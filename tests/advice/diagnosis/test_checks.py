@@ -5,10 +5,12 @@ from math import log2
 import pytest
 from tests.advice.diagnosis.small import cause, check, finding, knowledge_of, known, line
 
+from spadework.advice.diagnosis import checks
 from spadework.advice.diagnosis.checks import rank_checks
 from spadework.advice.diagnosis.model import model_of
 from spadework.agronomy.diagnosis import posterior
-from spadework.knowledge.rows import Crop
+from spadework.knowledge.load import load
+from spadework.knowledge.rows import Crop, Finding
 
 DEAD = cause("dead", line("old", "always"), line("few", "common"))
 NITRATE = cause("nitrate", line("nitrate_high", "always"), line("few", "common"), course="no_nitrogen")
@@ -17,8 +19,17 @@ FINDINGS = (finding("old", "often"), finding("few"), finding("nitrate_high", "of
 CHECKS = (check("ask", "old", minutes=5), check("test", "nitrate_high", minutes=30, laboratory=True, waits_days=5))
 
 
-def ranked_checks(*evidence, checks=CHECKS, causes=(DEAD, NITRATE), crop=Crop.PEA, prices=None, hour_price=None):
-    knowledge = knowledge_of(*causes, *FINDINGS, *checks)
+def ranked_checks(
+    *evidence,
+    checks=CHECKS,
+    causes=(DEAD, NITRATE),
+    findings=FINDINGS,
+    crop=Crop.PEA,
+    prices=None,
+    hour_price=None,
+    figures=None,
+):
+    knowledge = knowledge_of(*causes, *findings, *checks, figures=figures or {})
     model = model_of(causes, crop=crop, wrong_time=None, own_priors={}, knowledge=knowledge)
     state = posterior(model.central, model.answers(evidence))
     return rank_checks(
@@ -68,6 +79,31 @@ def test_what_takes_longer_for_the_same_stands_behind():
     assert [one.check for one in ranked_checks(checks=bill)] == ["free", "bill"]
 
 
+@pytest.mark.parametrize(
+    ("figure", "light", "heavy", "changes"),
+    [
+        ("laboratory_minutes", 1, 100, {"laboratory": True}),
+        ("waiting_minutes", 0.1, 20, {"waits_days": 3}),
+    ],
+)
+def test_what_bills_and_waiting_count_as_ranks_checks(figure, light, heavy, changes):
+    pair = (check("costs", "old", minutes=5, **changes), check("work", "old", minutes=20))
+
+    def first(minutes):
+        return ranked_checks(checks=pair, figures={figure: (minutes, minutes, minutes)})[0].check
+
+    assert (first(light), first(heavy)) == ("costs", "work")
+
+
+def test_a_trip_counts_for_short_checks_most():
+    pair = (check("short", "old", minutes=1), check("long", "old", "few", minutes=20))
+
+    def first(minutes):
+        return ranked_checks(checks=pair, figures={"trip_minutes": (minutes, minutes, minutes)})[0].check
+
+    assert (first(0.1), first(500)) == ("short", "long")
+
+
 def test_own_prices_stand_in_place_of_the_allowance():
     pair = (check("cheap", "old", minutes=5, laboratory=True), check("work", "old", minutes=20))
     assert [one.check for one in ranked_checks(checks=pair)] == ["work", "cheap"]
@@ -93,6 +129,30 @@ def test_a_check_settles_what_is_still_open_of_its_findings():
     both = (check("both", "old", "nitrate_high"),)
     (one,) = ranked_checks(known("old"), checks=both)
     assert one.findings == ("nitrate_high",)
+
+
+def test_what_an_answer_makes_idle_is_no_check():
+    cut, label = check("cut", "green_or_brown"), check("label", "wrong_group_label")
+    causes = (
+        cause("rot", line("green_or_brown", "always"), line("no_nodules", "common")),
+        cause("wrong", line("wrong_group_label", "always"), line("no_inoculant", "excludes")),
+    )
+    rows = tuple(finding(name, "often") for name in ("green_or_brown", "wrong_group_label", "no_nodules"))
+
+    def left(*evidence):
+        found = ranked_checks(*evidence, checks=(cut, label), causes=causes, findings=(*rows, finding("no_inoculant")))
+        return {one.check for one in found}
+
+    assert left() == {"cut", "label"}
+    assert left(known("no_nodules")) == {"label"}
+    assert left(known("no_nodules", 0.5)) == {"cut", "label"}
+    assert left(known("no_nodules", 0)) == {"cut", "label"}
+    assert left(known("no_inoculant")) == {"cut"}
+
+
+def test_what_answers_make_idle_are_findings():
+    named = {name for pair in checks._IDLE_AFTER_YES.items() for name in (pair[0], *pair[1])}
+    assert named <= {row.name for row in load().of(Finding)}
 
 
 def test_a_check_for_another_crop_or_of_no_use_here_is_not_offered():

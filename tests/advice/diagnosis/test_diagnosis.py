@@ -91,6 +91,33 @@ def test_own_priors_are_used_and_said():
     assert own.priors.values == {"causes": 1}
 
 
+@pytest.mark.parametrize(
+    ("figure", "below", "above"), [("likely", "cannot_tell", "likely"), ("very_likely", "likely", "very_likely")]
+)
+def test_a_cause_is_called_from_the_figure_on(figure, below, above):
+    seen = {"salty_soil": "yes", "stunted": "yes", "few_nodules": "yes"}
+    reached = chance(diagnosis(**seen), "salinity")
+    others = {} if figure == "likely" else {"diagnosis.likely": {"value": 0.01}}
+
+    def state(limit):
+        return diagnosis(**seen, book={"overrides": {**others, f"diagnosis.{figure}": {"value": limit}}}).state
+
+    assert (state(reached + 1e-6), state(reached)) == (below, above)
+
+
+def test_a_cause_is_listed_from_the_figure_on():
+    seen = {"few_nodules": "yes", "stunted": "yes"}
+    full = diagnosis(**seen)
+    last = full.causes[-1]
+
+    def listed(limit):
+        book = {"overrides": {"diagnosis.worth_a_check": {"value": limit}}}
+        return [one.cause for one in diagnosis(**seen, book=book).causes]
+
+    assert last.cause in listed(last.probability.value)
+    assert last.cause not in listed(last.probability.value + 1e-6)
+
+
 def test_two_causes_that_explain_what_neither_explains_alone_are_named_together():
     found = diagnosis(salty_soil="yes", lateral_only="yes", hollow_nodules="yes", notched_leaves="yes", stunted="yes")
     assert found.together is not None

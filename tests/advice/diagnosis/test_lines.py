@@ -1,7 +1,6 @@
 """Every line of evidence, one by one: for never lowers its cause, against never raises it."""
 
 import datetime as dt
-from dataclasses import replace
 
 import numpy as np
 import pytest

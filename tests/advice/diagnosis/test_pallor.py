@@ -26,6 +26,12 @@ def test_without_a_look_at_the_leaves_nobody_can_tell():
     assert pallor(known("few_nodules")).headline.id == "pallor.unknown"
 
 
+def test_leaves_of_which_half_is_unknown_are_not_called_green():
+    for one in ("pale_old_leaves", "pale_young_leaves"):
+        found = pallor(known(one, 0))
+        assert (found.state, found.headline.id) == ("cannot_tell", "pallor.unknown")
+
+
 def test_green_leaves_are_not_pale():
     found = pallor(known("pale_old_leaves", 0), known("pale_young_leaves", 0.2))
     assert (found.state, found.causes, found.not_nitrogen) == ("not_pale", (), None)

@@ -63,6 +63,11 @@ def test_a_pattern_that_was_not_seen_shuts_nothing_out():
     assert set(seen(sight("strips", "no"))) == {"strips"}
 
 
+@pytest.mark.parametrize("value", ["none", "no", "None"])
+def test_none_of_the_patterns_is_a_no_to_each(value):
+    assert {name: one.sure for name, one in seen(sight("pattern", value)).items()} == dict.fromkeys(PATTERN, 0.0)
+
+
 def test_two_patterns_leave_a_doubt_of_each_and_none_of_the_rest():
     one = seen(sight("strips", "yes"), sight("low places", "yes"))
     assert (one["strips"].sure, one["low_places"].sure) == (0.9, 0.9)

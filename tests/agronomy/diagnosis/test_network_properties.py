@@ -92,7 +92,7 @@ def test_not_known_is_the_mean_over_the_answers(case):
     answers[places] = np.nan
     state = posterior(net, answers)
     shared = net.group(group)
-    chances = state.weights @ net.laid_out(shared.chances, shared.causes)
+    chances = net.laid_out(shared.chances, shared.causes, axis=1) @ state.weights
     total = 0.0
     for number, chance in enumerate(chances):
         answers[places] = [float(place == number) for place in range(len(places))]

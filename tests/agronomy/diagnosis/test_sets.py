@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from spadework.agronomy.diagnosis.sets import cause_sets, sets_of_some
+from spadework.agronomy.diagnosis.sets import cause_sets, sets_of_some, sum_over_sets
 from spadework.errors import DomainError
 
 
@@ -65,3 +65,20 @@ def test_each_set_is_found_among_the_sets_of_some_causes(data):
     found = [fewer[place] for place in sets_of_some(causes, most_together, some)]
     for here, there in zip(members(cause_sets(causes, most_together)), found, strict=True):
         assert [some[number] for number in there] == [cause for cause in here if cause in some]
+
+
+@pytest.mark.parametrize("sets", [1, 255, 256, 257, 600])
+def test_sum_over_sets_is_the_matrix_product_whatever_the_run(sets):
+    rng = np.random.default_rng(sets)
+    first, second = rng.random((3, sets)), rng.random((sets, 2))
+    expected = [[sum(row[place] * column[place] for place in range(sets)) for column in second.T] for row in first]
+    np.testing.assert_allclose(sum_over_sets(first, second), expected, rtol=1e-13)
+    np.testing.assert_allclose(sum_over_sets(first, second[:, 0]), np.array(expected)[:, 0], rtol=1e-13)
+
+
+def test_causes_from_sets_by_hand():
+    # Sets of two causes: none, first, second, both.
+    sets = cause_sets(2, 2)
+    assert sets.causes(np.array([0.1, 0.2, 0.3, 0.4])) == pytest.approx([0.6, 0.7])
+    # What rounding carries beyond 1 is cut off.
+    assert sets.causes(np.array([0, 0.5, 0, 0.5 + 1e-15])).max() == 1

@@ -5,7 +5,7 @@ import re
 import pytest
 
 from spadework.errors import KnowledgeError
-from spadework.knowledge.rows import Cardinal, Classes, DigWindow, Target, ThermalTime, WordList
+from spadework.knowledge.rows import Cardinal, Chance, Classes, DigWindow, Target, ThermalTime, WordList
 from spadework.quantity import Grade
 
 CARRIED = {"id": "some.row", "scope": "anywhere", "source": "somebody", "grade": Grade.READ}
@@ -13,6 +13,10 @@ CARRIED = {"id": "some.row", "scope": "anywhere", "source": "somebody", "grade":
 
 def target(**changes):
     return Target(**{**CARRIED, "unit": "nodule/plant", "value": 50, "counting_unit": "nodule", **changes})
+
+
+def chance(**changes):
+    return Chance(**{**CARRIED, "unit": "1", "value": 0.7, "low": 0.5, "high": 0.9, **changes})
 
 
 def classes(**changes):
@@ -49,6 +53,8 @@ REFUSED = [
         {"grade": Grade.JUDGEMENT, "default": True},
         "a target on memory or judgement may not be a default",
     ),
+    (chance, {"high": 1.0}, "high is 1; a chance lies between 0 and 1 and reaches neither"),
+    (chance, {"value": 0.2, "low": 0.0}, "low is 0; a chance lies between 0 and 1 and reaches neither"),
     (classes, {"names": ("poor", "good")}, "needs one name more than limits"),
     (classes, {"limits": (0.7, 0.5)}, "limits must rise"),
     (cardinal, {"t_cap": 2.0}, "t_cap 2.0 must be above t_base 2.0"),

@@ -19,6 +19,20 @@ __all__ = ["rank_checks"]
 _OPEN = (0.15, 0.85)
 """A finding read with less doubt than this is taken for settled."""
 
+_IDLE_AFTER_YES = {
+    "no_nodules": ("few_nodules", "bare_crown", "lateral_only", "nodules_normal", "few_large_red", "many_small_pale",
+                   "green_or_brown", "hollow_nodules"),
+    "few_nodules": ("nodules_normal",),
+    "bare_crown": ("no_nodules",),
+    "nodules_normal": ("no_nodules", "few_nodules", "few_large_red", "many_small_pale", "green_or_brown"),
+    "pale_old_leaves": ("pale_young_leaves", "green_tops"),
+    "pale_young_leaves": ("pale_old_leaves", "green_tops"),
+    "green_tops": ("pale_old_leaves", "pale_young_leaves", "stunted"),
+    "no_inoculant": ("wrong_group_label", "pack_old_or_hot", "late_after_coating", "toxic_dressing",
+                     "fertiliser_contact", "harmful_partner", "mixed_strains", "lot_count_low"),
+}  # fmt: skip
+"""What a yes makes idle: nobody cuts nodules that are not there, or reads the label of what was not used."""
+
 _LEAST_GAIN = 0.005
 _ONE_PERCENT = 0.01
 
@@ -32,7 +46,7 @@ def rank_checks(
     hour_price: float | None,
     knowledge: Knowledge,
 ) -> tuple[CheckAdvice, ...]:
-    """Rank what one can still find out, the best first; what would tell next to nothing is left out.
+    """Rank what one can still find out, the best first; what is idle or would tell next to nothing is left out.
 
     The worth of a check is the mean of two shares: how much it is expected to take off what is open among the
     causes, and how much off the chance of taking the wrong course for this season's nitrogen. It is divided by what
@@ -40,6 +54,8 @@ def rank_checks(
     """
     courses = _course_of_set(model)
     weights = state.weights[state.weights > 0]
+    sure = [row.name for row, answer in zip(model.findings, state.answers, strict=True) if answer >= _OPEN[1]]
+    idle = {name for finding in sure for name in _IDLE_AFTER_YES.get(finding, ())}
     open_bits = float(-(weights * np.log2(weights)).sum())
     found = []
     for check in knowledge.of(Check):
@@ -48,7 +64,7 @@ def rank_checks(
         places = tuple(
             place
             for name in check.findings
-            if (place := model.place(name)) is not None and _is_open(state.answers[place])
+            if name not in idle and (place := model.place(name)) is not None and _is_open(state.answers[place])
         )
         if not places:
             continue

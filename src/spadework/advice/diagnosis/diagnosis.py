@@ -12,7 +12,7 @@ from spadework.advice.diagnosis.model import FIGURES, Model, model_of
 from spadework.advice.diagnosis.pallor import pallor_of
 from spadework.advice.diagnosis.ranking import cause_advice, ranked, within_bands
 from spadework.advice.diagnosis.value import CauseChance, Diagnosis, Evidence
-from spadework.advice.evidence import evidence_of, unread_of
+from spadework.advice.evidence import evidence_of, own_limits_of, unread_of
 from spadework.advice.evidence.seen import Seen
 from spadework.advice.message import Message
 from spadework.agronomy.diagnosis import Posterior, Robustness, posterior, robustness
@@ -21,7 +21,7 @@ from spadework.records.types import Settings
 
 __all__ = ["diagnose"]
 
-_DRAWS = 64
+_DRAWS = 32
 _MOST_SHOWN = 5
 _STAYS_FIRST = 0.9
 _ACT_TOGETHER = 0.2
@@ -43,7 +43,7 @@ def diagnose(seen: Seen, settings: Settings) -> Diagnosis:
     order = ranked(state)
     least = knowledge.figure("diagnosis.worth_a_check").central
     shown = [place for place in order if state.causes[place] >= least][:_MOST_SHOWN]
-    name = _state(model, state, evidence, knowledge)
+    name = _state(model, state, evidence, knowledge, wrong_time=wrong_time)
     return Diagnosis(
         state=name,
         headline=_headline(name, model, state, evidence, knowledge),
@@ -56,7 +56,7 @@ def diagnose(seen: Seen, settings: Settings) -> Diagnosis:
         nothing=within_bands(state.nothing, over_bands.nothing, sources=("diagnosis.prior",)),
         together=_together(shown, model, state),
         robust=_robust(order, model, over_bands),
-        priors=_priors(model, settings),
+        priors=_priors(model, seen, settings),
         evidence=evidence,
         unread=unread_of(seen),
         pallor=pallor_of(
@@ -93,13 +93,20 @@ def _row_of(one: Evidence, knowledge: Knowledge) -> Finding:
     return row
 
 
-def _state(model: Model, state: Posterior, evidence: Sequence[Evidence], knowledge: Knowledge) -> str:
+def _state(
+    model: Model,
+    state: Posterior,
+    evidence: Sequence[Evidence],
+    knowledge: Knowledge,
+    *,
+    wrong_time: str | None,
+) -> str:
     """How far the diagnosis goes. History alone names no cause: most of what could harm a crop does not."""
     likely = knowledge.figure("diagnosis.likely").central
     sure = {one.finding: one.sure for one in evidence}
     first = ranked(state)[0]
     chance = float(state.causes[first])
-    if model.causes[first].of_timing and chance >= likely:
+    if model.causes[first].of_timing and (wrong_time is not None or chance >= likely):
         return "wrong_time"
     if not _has_signs(evidence, knowledge):
         return "cannot_tell"
@@ -168,7 +175,7 @@ def _robust(order: Sequence[int], model: Model, over_bands: Robustness) -> Messa
     )
 
 
-def _priors(model: Model, settings: Settings) -> Message:
+def _priors(model: Model, seen: Seen, settings: Settings) -> Message:
     own = [cause.name for cause in model.causes if cause.name in settings.cause_prior]
     kind = "own" if own else "flat"
-    return Message(f"diagnosis.priors.{kind}", {"causes": len(own)}, sources=("diagnosis.prior",))
+    return Message(f"diagnosis.priors.{kind}", {"causes": len(own)}, sources=("diagnosis.prior", *own_limits_of(seen)))

@@ -18,6 +18,7 @@ __all__ = ["pallor_of"]
 _NITROGEN = "nitrogen_shortage"
 _LOOKS = ("pale_old_leaves", "pale_young_leaves", "green_veins_young", "green_veins_old", "scorched_edges", "mosaic",
           "dark_leaves")  # fmt: skip
+_BOTH_LEAVES = ("pale_old_leaves", "pale_young_leaves")
 _POOR_NODULES = ("no_nodules", "few_nodules", "many_small_pale", "green_or_brown")
 _MORE_LIKELY_THAN_NOT = 0.5
 _MOST_SHOWN = 3
@@ -39,10 +40,10 @@ def pallor_of(
     """
     sure = {one.finding: one.sure for one in evidence if one.silent is None}
     odd = [sure[name] for name in _LOOKS if name in sure]
-    if not odd:
+    if max(odd, default=0.0) < _MORE_LIKELY_THAN_NOT:
+        if all(name in sure for name in _BOTH_LEAVES):
+            return Pallor("not_pale", Message("pallor.not_pale"), None, ())
         return Pallor("cannot_tell", Message("pallor.unknown"), None, ())
-    if max(odd) < _MORE_LIKELY_THAN_NOT:
-        return Pallor("not_pale", Message("pallor.not_pale"), None, ())
     not_nitrogen = _why_not_nitrogen(sure)
     causes = [
         row

@@ -21,6 +21,7 @@ Floats = NDArray[np.float64]
 
 _WORTH_SAYING = math.log(1.15)
 _BAND = (0.05, 0.95)
+_NEVER_SURER = 1e-12
 
 
 def ranked(state: Posterior) -> list[int]:
@@ -96,4 +97,5 @@ def _advice(
 
 
 def _odds(probability: float) -> float:
-    return float(probability) / (1 - float(probability))
+    held = min(max(float(probability), _NEVER_SURER), 1 - _NEVER_SURER)
+    return held / (1 - held)

@@ -5,15 +5,27 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 
 from spadework.advice.diagnosis.value import Evidence
+from spadework.advice.evidence.handling import handling
+from spadework.advice.evidence.history import history
 from spadework.advice.evidence.observed import observed, unread
+from spadework.advice.evidence.plants import plants
 from spadework.advice.evidence.seen import Seen
 from spadework.advice.evidence.soil import soil
+from spadework.advice.evidence.tops import tops
+from spadework.advice.evidence.weather import weather
 from spadework.advice.message import Message
-from spadework.knowledge.rows import Finding
+from spadework.knowledge.rows import ANY_CROP, Finding
 
-__all__ = ["evidence_of", "unread_of"]
+__all__ = ["evidence_of", "own_limits_of", "unread_of"]
 
-_DERIVED: tuple[Callable[[Seen], Iterator[Evidence]], ...] = (soil,)
+_DERIVED: tuple[Callable[[Seen], Iterator[Evidence]], ...] = (
+    plants,
+    tops,
+    soil,
+    weather,
+    handling,
+    history,
+)
 
 
 def evidence_of(seen: Seen) -> tuple[Evidence, ...]:
@@ -39,6 +51,12 @@ def evidence_of(seen: Seen) -> tuple[Evidence, ...]:
 def unread_of(seen: Seen) -> tuple[Message, ...]:
     """The observations up to today that no rule reads, in the order of their days."""
     return tuple(unread(seen))
+
+
+def own_limits_of(seen: Seen) -> tuple[str, ...]:
+    """Ids of the limits of this crop that the book sets itself: one may act by leaving a finding unknown, unseen."""
+    rows = (row for row in seen.knowledge.rows.values() if row.overridden and row.crop in (ANY_CROP, seen.crop))
+    return tuple(row.id for row in rows if row.id.startswith("limit."))
 
 
 def _weight(one: Evidence) -> tuple[float, float]:

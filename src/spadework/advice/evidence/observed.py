@@ -72,6 +72,8 @@ def _answer(row: ObservationRow, seen: Seen) -> dict[str, float | None] | None:
     if members is not None:
         if word == "unknown":
             return dict.fromkeys(members)
+        if word == "no":
+            return dict.fromkeys(members, 0.0)
         if _named(value) in members:
             return {name: float(name == _named(value)) for name in members}
         return None

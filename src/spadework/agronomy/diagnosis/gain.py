@@ -8,13 +8,15 @@ import numpy as np
 from numpy.typing import NDArray
 
 from spadework.agronomy.diagnosis.network import Posterior, state_weights
-from spadework.agronomy.diagnosis.sets import cause_sets
+from spadework.agronomy.diagnosis.sets import cause_sets, sum_over_sets
 from spadework.errors import DomainError
 
 __all__ = ["Gain", "expected_gain", "expected_right"]
 
 Floats = NDArray[np.float64]
 Places = NDArray[np.intp]
+
+_TINY = float(np.finfo(float).tiny)
 
 
 @dataclass(frozen=True)
@@ -54,13 +56,14 @@ def expected_gain(state: Posterior, findings: tuple[int, ...], course_of_set: Pl
     asked = [_answers(state, group, findings) for group in state.network.groups if set(findings) & set(group)]
     causes = tuple(sorted(set().union(*(bearing for _, bearing in asked))))
     of_course = _course_weights(state, causes, course_of_set)
-    joint = np.ones((of_course.shape[1], 1))
+    of_set = of_course.sum(axis=0)
+    joint = np.ones((1, len(of_set)))
     open_still = 0.0
     for answers, bearing in asked:
-        one = state.network.laid_out(answers, bearing, among=causes)
-        joint = (joint[:, :, None] * one[:, None, :]).reshape(len(joint), -1)
-        open_still += float(of_course.sum(axis=0) @ _entropy(one))
-    value = of_course @ joint
+        open_still += float(state.network.laid_out(_entropy(answers), bearing, among=causes) @ of_set)
+        one = state.network.laid_out(answers, bearing, among=causes, axis=1)
+        joint = (joint[:, None, :] * one[None, :, :]).reshape(-1, len(of_set))
+    value = sum_over_sets(joint, of_course.T).T
     bits = float(_entropy(value.sum(axis=0))) - open_still
     now, then = expected_right(value)
     return Gain(bits=max(0.0, bits), right_now=now, right_then=max(then, now))
@@ -85,16 +88,16 @@ def expected_right(value: Floats) -> tuple[float, float]:
 def _answers(state: Posterior, group: tuple[int, ...], findings: tuple[int, ...]) -> tuple[Floats, tuple[int, ...]]:
     """Chance of each answer on the findings asked of a group, given what is known, then of none of them.
 
-    Shape (sets, answers), for the sets of the causes that bear on the group; with it, these causes.
+    Shape (answers, sets), for the sets of the causes that bear on the group; with it, these causes.
     """
     shared = state.network.group(group)
-    states = shared.chances * state_weights(state.answers[list(group)])
-    total = states.sum(axis=1, keepdims=True)
+    states = shared.chances * state_weights(state.answers[list(group)])[:, None]
+    total = states.sum(axis=0)
     # What is known rules some sets out; they weigh nothing, whatever their answers.
     np.divide(states, total, out=states, where=total > 0)
     asked = [number for number, place in enumerate(group) if place in findings]
     others = [number for number in range(len(group) + 1) if number not in asked]
-    return np.column_stack([states[:, asked], states[:, others].sum(axis=1)]), shared.causes
+    return np.stack([*states[asked], states[others].sum(axis=0)]), shared.causes
 
 
 def _course_weights(state: Posterior, causes: tuple[int, ...], course_of_set: Places) -> Floats:
@@ -105,9 +108,8 @@ def _course_weights(state: Posterior, causes: tuple[int, ...], course_of_set: Pl
 
 
 def _entropy(chances: Floats) -> Floats:
-    """Entropy along the last axis [bit]."""
-    logs = np.log2(chances, out=np.zeros_like(chances), where=chances > 0)
-    return np.asarray(-(chances * logs).sum(axis=-1))
+    """Entropy over the first axis [bit]."""
+    return np.asarray(-(chances * np.log2(np.maximum(chances, _TINY))).sum(axis=0))
 
 
 def _refuse_unknown(state: Posterior, findings: tuple[int, ...], course_of_set: Places) -> None:

@@ -90,6 +90,7 @@ class Network:
         """The sets of causes that may act together."""
         return cause_sets(len(self.prior), self.most_together)
 
+    @cached_property
     def set_priors(self) -> Floats:
         """Probability of each set of causes before anything is known. Shape (sets, ...)."""
         weights = self.sets.products(self.prior / (1 - self.prior))
@@ -100,7 +101,7 @@ class Network:
         bearing = [self._bearing_on(place) for place in places]
         causes = tuple(sorted(set().union(*bearing)))
         alone = [self._alone(place, some) for place, some in zip(places, bearing, strict=True)]
-        if len(places) == 1:
+        if len(alone) == 1:
             return Group(causes, shares=(alone[0][0],), rest=alone[0][1])
         shares = tuple(
             self.laid_out(so / np.maximum(not_so, _NEVER_SURER), some, among=causes)
@@ -108,9 +109,11 @@ class Network:
         )
         return Group(causes, shares=shares, rest=np.ones_like(shares[0]))
 
-    def laid_out(self, values: Floats, some: tuple[int, ...], *, among: tuple[int, ...] | None = None) -> Floats:
+    def laid_out(
+        self, values: Floats, some: tuple[int, ...], *, among: tuple[int, ...] | None = None, axis: int = 0
+    ) -> Floats:
         """Lay values for the sets of some causes out over the sets of more causes, all where ``among`` is None."""
-        return values.take(self.sets_of(some, among=among), axis=0)
+        return values if some == among else values.take(self.sets_of(some, among=among), axis=axis)
 
     def sets_of(self, some: tuple[int, ...], *, among: tuple[int, ...] | None = None) -> Places:
         """Place of what each set of causes (of those ``among``; all where None) has of some of them. Shape (sets,)."""
@@ -119,16 +122,24 @@ class Network:
 
     def _bearing_on(self, finding: int) -> tuple[int, ...]:
         """Places of the causes that bring a finding about or hold it back."""
-        bears = (self.lift[:, finding] > 0) | (self.hold[:, finding] < 1)
-        return tuple(np.flatnonzero(bears.reshape(len(bears), -1).any(axis=1)).tolist())
+        bears = (1 - self.lift[:, finding] != 1) | (self.hold[:, finding] != 1)
+        return tuple(np.flatnonzero(bears.any(axis=tuple(range(1, bears.ndim)))).tolist())
 
     def _alone(self, finding: int, causes: tuple[int, ...]) -> tuple[Floats, Floats]:
         """Chances that a finding by itself is so and is not, for each set of the causes given. Shape (sets, ...)."""
-        sets = cause_sets(len(causes), self.most_together)
-        not_brought = (1 - self.background[finding]) * sets.products(1 - self.lift[list(causes), finding])
-        passed = sets.products(self.hold[list(causes), finding])
+        not_brought = (1 - self.background[finding]) * self._products(1 - self.lift[:, finding], causes)
+        passed = self._products(self.hold[:, finding], causes)
         # The second is not written as 1 less the first: near 0 too few digits would be left of it.
         return (1 - not_brought) * passed, (1 - passed) + not_brought * passed
+
+    def _products(self, factors: Floats, causes: tuple[int, ...]) -> Floats:
+        """Products of factors, shape (causes, ...), over each set of the causes given. Shape (sets, ...).
+
+        One row stands for all sets where no factor differs from 1.
+        """
+        some = tuple(cause for cause in causes if (factors[cause] != 1).any())
+        products = cause_sets(len(some), self.most_together).products(factors[list(some)])
+        return self.laid_out(products, some, among=causes) if some else products
 
 
 @dataclass(frozen=True, eq=False)
@@ -144,9 +155,10 @@ class Group:
 
     @property
     def chances(self) -> Floats:
-        """Chance of each state: each finding so, then none of them. Shape (sets, findings + 1, ...)."""
-        shares = np.stack([*self.shares, self.rest], axis=1)
-        return np.asarray(shares / shares.sum(axis=1, keepdims=True))
+        """Chance of each state: each finding so, then none of them. Shape (findings + 1, sets, ...)."""
+        shares = np.stack([*self.shares, self.rest])
+        shares /= shares.sum(axis=0)
+        return shares
 
     def likelihood(self, answers: Floats) -> Floats:
         """Likelihood of what is known of the group. Shape (sets, ...)."""
@@ -178,7 +190,7 @@ class Posterior:
     @cached_property
     def causes(self) -> Floats:
         """Probability that each cause acts, alone or with others. Shape (causes,)."""
-        return np.asarray(np.minimum(self.network.sets.members @ self.weights, 1.0))
+        return self.network.sets.causes(self.weights)
 
     @property
     def nothing(self) -> float:
@@ -192,13 +204,13 @@ class Posterior:
         answers[finding] = np.nan
         changed = next(number for number, group in enumerate(network.groups) if finding in group)
         # Multiplied anew: what the finding ruled out altogether cannot be had back by division.
-        weights = network.set_priors()
+        weights = network.set_priors.copy()
         for number, likelihood in self.likelihoods.items():
             if number != changed:
                 weights *= likelihood
         if not np.isnan(answers[list(network.groups[changed])]).all():
             weights *= _likelihood(network, network.groups[changed], answers)
-        return np.asarray(network.sets.members @ weights / weights.sum())
+        return network.sets.causes(weights / weights.sum())
 
 
 def posterior(network: Network, answers: Floats) -> Posterior:
@@ -238,7 +250,7 @@ def weigh_sets(network: Network, answers: Floats) -> tuple[dict[int, Floats], Fl
         for number, group in enumerate(network.groups)
         if not unknown[list(group)].all()
     }
-    weights = network.set_priors()
+    weights = network.set_priors.copy()
     for likelihood in likelihoods.values():
         weights *= likelihood
     total = weights.sum(axis=0)

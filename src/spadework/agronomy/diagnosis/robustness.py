@@ -60,8 +60,7 @@ def robustness(low: Network, high: Network, answers: Floats, *, draws: int, rng:
         now = slice(start, min(start + _AT_ONCE, draws))
         network = _between(low, high, now.stop - start, rng)
         _, weights = weigh_sets(network, answers)
-        # Not by @: its threads stall on a busy machine, and so small a product is not worth them.
-        causes[now], nothing[now] = np.einsum("cs,sd->dc", network.sets.members, weights), weights[0]
+        causes[now], nothing[now] = network.sets.causes(weights).T, weights[0]
     return Robustness(causes=causes, nothing=nothing)
 
 

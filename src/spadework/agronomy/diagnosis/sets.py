@@ -10,10 +10,12 @@ from numpy.typing import NDArray
 
 from spadework.errors import DomainError
 
-__all__ = ["CauseSets", "cause_sets", "sets_of_some"]
+__all__ = ["CauseSets", "cause_sets", "sets_of_some", "sum_over_sets"]
 
 Floats = NDArray[np.float64]
 Places = NDArray[np.intp]
+
+_RUN = 256
 
 
 @dataclass(frozen=True, eq=False)
@@ -39,12 +41,18 @@ class CauseSets:
         """``present`` as 0 and 1, turned. Shape (causes, sets)."""
         return np.ascontiguousarray(self.present.T, dtype=float)
 
+    def causes(self, weights: Floats) -> Floats:
+        """Probability of each cause from those of the sets, shape (sets, ...). Shape (causes, ...)."""
+        return np.minimum(sum_over_sets(self.members, weights), 1.0)
+
     def products(self, factors: Floats) -> Floats:
         """Products of each set's rows of ``factors``, shape (causes, ...); 1 for the empty set. Shape (sets, ...)."""
         out = np.empty((len(self), *factors.shape[1:]))
         out[0] = 1.0
         for size in self.sizes:
-            np.multiply(out.take(self.parent[size], axis=0), factors.take(self.added[size], axis=0), out=out[size])
+            # All places are within; to clip and not to look saves a copy.
+            np.take(out[: size.start], self.parent[size], axis=0, out=out[size], mode="clip")
+            out[size] *= factors.take(self.added[size], axis=0)
         return out
 
 
@@ -103,3 +111,13 @@ def sets_of_some(causes: int, most_together: int, some: tuple[int, ...]) -> Plac
         larger = fewer.first_child[smaller] + one_more - fewer.added[smaller] - 1
         places[size] = np.where(one_more < 0, smaller, larger)
     return places
+
+
+def sum_over_sets(first: Floats, second: Floats) -> Floats:
+    """Matrix product of shapes (..., sets) and (sets, ...).
+
+    A short run of sets at a time: a linear-algebra library puts threads on longer ones, and these stall whenever the
+    other processors are busy, as they are with other fields.
+    """
+    runs = (slice(start, start + _RUN) for start in range(0, len(second), _RUN))
+    return np.asarray(sum(first[..., run] @ second[run] for run in runs))

@@ -15,6 +15,7 @@ from spadework.knowledge.rows.season import TemperatureResponse
 from spadework.knowledge.rows.tables import (
     Cardinal,
     Caution,
+    Chance,
     Classes,
     Coefficient,
     DigWindow,
@@ -36,6 +37,7 @@ __all__ = [
     "Cardinal",
     "Cause",
     "Caution",
+    "Chance",
     "Check",
     "Classes",
     "Coefficient",
@@ -65,6 +67,7 @@ TABLES: Mapping[str, type[Row]] = MappingProxyType(
         kind.table: kind
         for kind in (
             Coefficient,
+            Chance,
             Target,
             Classes,
             Cardinal,

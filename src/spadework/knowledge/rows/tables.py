@@ -11,6 +11,7 @@ from spadework.quantity import Grade
 __all__ = [
     "Cardinal",
     "Caution",
+    "Chance",
     "Classes",
     "Coefficient",
     "DigWindow",
@@ -30,6 +31,20 @@ class Coefficient(Measured):
     """A plain figure: limits, planning figures, rules of our own."""
 
     table: ClassVar[str] = "coefficient"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Chance(Measured):
+    """A chance or a factor between 0 and 1, neither of which it may reach: nothing is certain beforehand."""
+
+    table: ClassVar[str] = "chance"
+
+    def __post_init__(self) -> None:
+        super().__post_init__()
+        for name in ("value", "low", "high", "mean"):
+            figure = getattr(self, name)
+            if figure is not None and not 0 < figure < 1:
+                raise self.fault(f"{name} is {figure:g}; a chance lies between 0 and 1 and reaches neither")
 
 
 @dataclass(frozen=True, kw_only=True)
