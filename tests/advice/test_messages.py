@@ -30,10 +30,12 @@ from tests.factories import (
 import spadework.advice
 from spadework.advice.field import advise
 from spadework.advice.messages import catalogue, fill, render
+from spadework.advice.nitrogen.drivers import GROUPS
 from spadework.advice.value import Message
 from spadework.agronomy.clock import TimingState
 from spadework.agronomy.clock.timing import Doubt
 from spadework.agronomy.clock.totals import WhyUnknown
+from spadework.agronomy.season.nodulation import DigReading
 from spadework.demo import demo_book
 from spadework.errors import KnowledgeError
 from spadework.knowledge.load import load
@@ -101,6 +103,15 @@ def expected_of_diagnosis():
     }
 
 
+def expected_of_nitrogen():
+    """Ids of the nitrogen balance."""
+    found = {f"nitrogen.headline.{state}" for state in ("enough", "short", "cannot_tell")}
+    found |= {f"nitrogen.reason.nodules.{reading}" for reading in DigReading}
+    found |= {f"nitrogen.reason.soil.{source}" for source in ("tested", "tested_shallow", "not_tested")}
+    found |= {f"nitrogen.reason.weather.{source}" for source in ("known", "years", "normals")}
+    return found | {f"nitrogen.driver.{group}" for group in (*GROUPS, "crop")}
+
+
 def expected():
     """Every id that the families of the code can make, from the words that fill their holes."""
     knowledge = load()
@@ -130,11 +141,13 @@ def expected():
     found |= {f"sampling.{name}" for name in ("later", "too_late", "settled", "patchy")}
     found |= {f"earlier.{kind}_{cut}" for kind in ("dig", "early", "late") for cut in ("cut", "not_cut")}
     gaps = ("plants", "zones", "size_class", "target", "stage_bbch", "cut_open", "sown_on", "emerged_on", "weather",
-            "normals", "latitude", "vigour", "index_full", "inoculation", "second_scorer")  # fmt: skip
+            "normals", "latitude", "vigour", "index_full", "inoculation", "second_scorer", "expected_yield",
+            "rain_normals", "nitrate_test", "deeper_nitrate", "organic_matter", "soil_texture",
+            "past_weather")  # fmt: skip
     found |= {f"{kind}.{name}" for kind in ("missing", "record") for name in gaps}
     found |= {f"next.{name}" for name in ("look_for_cause", "look_for_cause_late", "look_at_weak_plants",
               "nothing_to_mend")}  # fmt: skip
-    return found | expected_of_diagnosis() | {row.message for row in knowledge.of(Caution)}
+    return found | expected_of_diagnosis() | expected_of_nitrogen() | {row.message for row in knowledge.of(Caution)}
 
 
 def test_the_catalogue_holds_what_the_code_can_say_and_nothing_else():

@@ -12,10 +12,12 @@ from spadework.advice.evidence.seen import Seen
 from spadework.advice.index import index_of
 from spadework.advice.missing import missing_records
 from spadework.advice.next_step import next_step_of
+from spadework.advice.nitrogen.balance import nitrogen_of
+from spadework.advice.nitrogen.dig import DigSeen, read_dig
 from spadework.advice.readings import readings_of
 from spadework.advice.sampling import sampling_of
 from spadework.advice.timing import timing_of
-from spadework.advice.value import FieldAdvice, Message, Readings, TargetInForce, Timing, Verdict
+from spadework.advice.value import Diagnosis, FieldAdvice, Message, Readings, TargetInForce, Timing, Verdict
 from spadework.advice.verdict import Scored, score_visit, verdict_of
 from spadework.advice.visit import Visit, gather_visit
 from spadework.errors import NotAnswerable
@@ -69,6 +71,9 @@ def advise(records: FieldRecords, settings: Settings, knowledge: Knowledge, toda
         ),
         settings,
     )
+    nitrogen = nitrogen_of(
+        records, _dig_seen(last, diagnosis), knowledge=knowledge, seed=settings.seed, settle_at=settle_at, today=today
+    )
     earlier = tuple(_in_one_line(dig) for dig in read if dig is not last)
     cautions = tuple(Message(row.message, sources=(row.id,)) for row in knowledge.of(Caution) if row.when != "cause")
     return FieldAdvice(
@@ -83,6 +88,7 @@ def advise(records: FieldRecords, settings: Settings, knowledge: Knowledge, toda
         index=index,
         sampling=sampling,
         diagnosis=diagnosis,
+        nitrogen=nitrogen,
         next_step=next_step_of(
             timing=last.timing,
             verdict=last.verdict,
@@ -99,13 +105,27 @@ def advise(records: FieldRecords, settings: Settings, knowledge: Knowledge, toda
             counted=last.counted,
             target=last.target,
             has_verdict=last.verdict is not None,
+            nitrogen=nitrogen,
         ),
         cautions=cautions,
         basis=basis_of(
-            (last.timing, last.verdict, last.readings, index, sampling, diagnosis, cautions),
+            (last.timing, last.verdict, last.readings, index, sampling, diagnosis, nitrogen, cautions),
             knowledge=knowledge,
             settings=settings,
         ),
+    )
+
+
+def _dig_seen(dig: _Dig, diagnosis: Diagnosis) -> DigSeen:
+    """What the dig that is judged says of fixation."""
+    scored, verdict = dig.scored, dig.verdict
+    return read_dig(
+        None if scored is None else scored.share,
+        chance=() if scored is None else scored.chance.tolist(),
+        effective=() if scored is None else scored.effective.tolist(),
+        colour_seen=verdict is not None and not verdict.by_number_only,
+        wrong_time=dig.timing.wrong_time,
+        evidence=diagnosis.evidence,
     )
 
 

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from spadework.advice.value import Message, Missing, TargetInForce
+from spadework.advice.nitrogen.missing import missing_for_nitrogen
+from spadework.advice.value import Message, Missing, Nitrogen, TargetInForce
 from spadework.advice.visit import Visit, is_bare
 from spadework.records.types import CountingUnit, DigRow, FieldRecords, PlantRow
 
@@ -21,6 +22,7 @@ def missing_records(
     counted: str,
     target: TargetInForce | None,
     has_verdict: bool,
+    nitrogen: Nitrogen | None,
 ) -> tuple[Missing, ...]:
     """List the records that would add something, the most telling first."""
     field = records.field
@@ -44,6 +46,7 @@ def missing_records(
         "index_full": scored and target is None and counted != CountingUnit.CLUSTER,
         "inoculation": not records.inoculation,
         "second_scorer": len(rows) >= _FEW_PLANTS and visit is not None and len(rows) == len(visit.plants),
+        **missing_for_nitrogen(records, nitrogen),
     }
     return tuple(
         Missing(

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 
 from spadework.advice.diagnosis.value import Diagnosis
 from spadework.advice.message import Message, Scalar
+from spadework.advice.nitrogen.value import Nitrogen
 from spadework.knowledge.rows import Crop
 from spadework.quantity import Grade, Quantity
 
@@ -26,6 +27,7 @@ __all__ = [
     "Message",
     "Missing",
     "NextStep",
+    "Nitrogen",
     "Patch",
     "PositionReading",
     "Readings",
@@ -333,6 +335,7 @@ class FieldAdvice:
     index: ThreeFactorIndex | None
     sampling: Sampling | None
     diagnosis: Diagnosis
+    nitrogen: Nitrogen | None
     next_step: NextStep
     earlier_digs: tuple[Message, ...]
     missing: tuple[Missing, ...]

@@ -86,10 +86,12 @@ def field_season(
     water_limits_yield: bool = False,
     rule_of_thumb: Values | None = None,
     levels: Sequence[float] = LEVELS,
+    bands: Sequence[str] = BANDS,
 ) -> FieldSeason:
     """Run all draws of one field and draw them together.
 
-    The arguments are those of ``season_balance``; ``levels`` are the quantiles wanted, from 0 to 1.
+    The arguments are those of ``season_balance``; ``levels`` are the quantiles wanted, from 0 to 1, and
+    ``bands`` the series.
 
     Raises
     ------
@@ -106,10 +108,11 @@ def field_season(
         observed=observed,
         water_limits_yield=water_limits_yield,
         rule_of_thumb=rule_of_thumb,
-        daily=[name for name in BANDS if name != "gap"],
+        daily=sorted({*bands, *(("demand", "crop_n") if "gap" in bands else ())} - {"gap"}),
     )
     series = dict(found.daily)
-    series["gap"] = np.maximum(series["demand"] - series["crop_n"], 0.0)
+    if "gap" in bands:
+        series["gap"] = np.maximum(series["demand"] - series["crop_n"], 0.0)
     inputs: dict[str, NDArray[np.generic]] = dict(parameters.varying())
     if weather_of is not None and np.ptp(weather_of) > 0:
         inputs[WEATHER] = weather_of
@@ -119,7 +122,7 @@ def field_season(
     }
     return FieldSeason(
         levels=tuple(levels),
-        bands=MappingProxyType({name: np.quantile(series[name], levels, axis=0) for name in BANDS}),
+        bands=MappingProxyType({name: np.quantile(series[name], levels, axis=0) for name in bands}),
         totals=MappingProxyType({name: _quantiles(getattr(found, name), ripe, levels) for name in TOTALS}),
         emerged_on=_quantiles(found.emerged_on, found.emerged_on >= 0, levels),
         flowered_on=_quantiles(found.flowered_on, found.flowered_on >= 0, levels),

@@ -1,0 +1,167 @@
+"""From the draws of the season balance to the nitrogen of a field as one value."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from spadework.advice.nitrogen.dig import DigSeen, nodulation_rows
+from spadework.advice.nitrogen.drivers import drivers_of
+from spadework.advice.nitrogen.inputs import DRAWS, BalanceInputs, balance_inputs, streams
+from spadework.advice.nitrogen.told import headline_of, reasons_of
+from spadework.advice.nitrogen.value import Nitrogen, NitrogenCourse
+from spadework.agronomy.season import FieldSeason, field_season
+from spadework.agronomy.season.nodulation import Calibration, draw_nodulation
+from spadework.knowledge.rows import Knowledge
+from spadework.quantity import Grade, Quantity
+from spadework.records.types import FieldRecords
+
+__all__ = ["nitrogen_of"]
+
+Floats = NDArray[np.float64]
+
+_STEP = 3
+"""Days from one point of the course to the next."""
+
+_GAP = "gap.that_matters"
+
+
+def nitrogen_of(
+    records: FieldRecords,
+    dig: DigSeen,
+    *,
+    knowledge: Knowledge,
+    seed: int,
+    settle_at: float,
+    today: dt.date,
+    calibration: Calibration | None = None,
+) -> Nitrogen | None:
+    """Run the season balance of a field on its records and its dig.
+
+    None where expected yield, day of sowing, latitude, or weather up to ripeness (observed, past years or normals
+    with rain) is not recorded, or where the crop would not ripen. ``settle_at`` is the chance at which enough or
+    short counts as told; ``calibration`` what fixation that was measured says.
+    """
+    nodulation = draw_nodulation(
+        dig.share,
+        reading=dig.reading,
+        poor_with_nodules=dig.poor_with_nodules,
+        colour_seen=dig.colour_seen,
+        knowledge=knowledge,
+        draws=DRAWS,
+        generator=streams(seed)[2],
+        calibration=calibration,
+    )
+    inputs = balance_inputs(records, nodulation=nodulation, knowledge=knowledge, seed=seed, today=today)
+    if inputs is None:
+        return None
+    level = knowledge.figure("planning.interval_level").central
+    found = field_season(
+        inputs.sky.weather,
+        inputs.parameters,
+        weather_of=inputs.sky.met_by(DRAWS),
+        applications=inputs.applications,
+        observed=inputs.observed,
+        levels=((1 - level) / 2, 0.5, (1 + level) / 2),
+        bands=("demand", "crop_n", "taken", "fixed"),
+    )
+    if not found.share_mature > 0:
+        return None
+    return _value(found, inputs, dig, nodulation, knowledge=knowledge, level=level, settle_at=settle_at)
+
+
+def _value(
+    found: FieldSeason,
+    inputs: BalanceInputs,
+    dig: DigSeen,
+    nodulation: Floats,
+    *,
+    knowledge: Knowledge,
+    level: float,
+    settle_at: float,
+) -> Nitrogen:
+    parameters = inputs.parameters
+    expected = float(np.max(parameters.expected_yield))
+    matters = knowledge.figure(_GAP)
+    chance = found.chance_of_gap(matters.central)
+    nodule_rows = nodulation_rows(dig, knowledge)
+    rows = tuple(dict.fromkeys((*nodule_rows, *inputs.rows, _GAP)))
+
+    def figure(quantiles: Sequence[float] | Floats, unit: str, sources: tuple[str, ...] = ()) -> Quantity:
+        low, middle, high = (float(value) for value in quantiles)
+        return Quantity(
+            value=middle, unit=unit, low=low, high=high, level=level, sources=sources, grade=Grade.JUDGEMENT
+        )
+
+    today = min(inputs.today, inputs.sky.weather.days - 1)
+    begun = inputs.today >= 0
+    gap_today = np.maximum(_need(found, inputs, [today])[:, 0] - found.draws.daily["crop_n"][:, today], 0.0)
+    totals = found.totals
+    drivers = drivers_of(found.drivers, has_gap=float(totals["gap_at_maturity"][2]) > 0)
+    state = "short" if chance >= settle_at else "enough" if chance <= 1 - settle_at else "cannot_tell"
+    low, middle, high = found.levels
+    value = {
+        "expected_yield": Quantity(value=expected, unit="t/ha"),
+        "required": figure(totals["required"], "kg/ha"),
+        "fixed": figure(totals["fixed"], "kg/ha"),
+        "fixed_so_far": figure(found.bands["fixed"][:, today], "kg/ha") if begun else None,
+        "from_soil": figure(totals["taken"], "kg/ha"),
+        "fixed_share": figure(totals["fixed_share"], "1"),
+        "gap_today": figure(np.quantile(gap_today, found.levels), "kg/ha") if begun else None,
+        "gap_at_maturity": figure(totals["gap_at_maturity"], "kg/ha"),
+        "yield_loss": figure(expected * (1 - totals["relative_yield"][::-1]), "t/ha"),
+        "nodulation": figure(np.quantile(nodulation, (low, middle, high)), "1", nodule_rows),
+        "soil_n_at_sowing": figure(
+            np.quantile(np.asarray(parameters.mineral_n_at_sowing), (low, middle, high)), "kg/ha"
+        ),
+        "applied": Quantity(value=inputs.applied, unit="kg/ha") if inputs.applied > 0 else None,
+    }
+    return Nitrogen(
+        state=state,
+        headline=headline_of(state, value, chance=chance, matters=matters.central),
+        reasons=reasons_of(value, dig=dig, inputs=inputs, share_mature=found.share_mature, drivers=drivers),
+        chance_of_gap=chance,
+        gap_that_matters=Quantity(value=matters.central, unit="1", sources=(_GAP,), grade=matters.grade),
+        nodulation_from=str(dig.reading),
+        soil_n_from=inputs.soil_n_from,
+        weather_from=inputs.sky.source,
+        flowers=_dates(inputs.sown_on, found.flowered_on),
+        ripens=_dates(inputs.sown_on, found.matured_on) or (inputs.sown_on, inputs.sown_on),
+        drivers=drivers,
+        course=_course(found, inputs),
+        rows=rows,
+        **value,  # type: ignore[arg-type]
+    )
+
+
+def _dates(sown_on: dt.date, days: Floats) -> tuple[dt.date, dt.date] | None:
+    if np.isnan(days[0]):
+        return None
+    first, last = (sown_on + dt.timedelta(days=round(float(days[place]))) for place in (0, 2))
+    return first, last
+
+
+def _need(found: FieldSeason, inputs: BalanceInputs, days: Sequence[int]) -> Floats:
+    """What the yield expected asks for by some days, luxury apart, shape (draws, days) [kg/ha]."""
+    return np.asarray(found.draws.daily["demand"][:, days] / np.asarray(inputs.parameters.luxury))
+
+
+def _course(found: FieldSeason, inputs: BalanceInputs) -> NitrogenCourse:
+    """Every third day from sowing to ripeness, the last day included; tenths of a kilogram."""
+    end = min(int(np.ceil(found.matured_on[-1])), inputs.sky.weather.days - 1)
+    days = sorted({*range(0, end, _STEP), end})
+    need = np.quantile(_need(found, inputs, days), found.levels, axis=0)
+    shown = {"need": need} | {
+        name: found.bands[series][:, days] for name, series in (("soil", "taken"), ("fixed", "fixed"))
+    }
+    return NitrogenCourse(
+        days=tuple(inputs.sown_on + dt.timedelta(days=day) for day in days),
+        **{
+            f"{name}_{end_of}": tuple(np.round(line, 1).tolist())
+            for name, lines in shown.items()
+            for end_of, line in zip(("low", "mid", "high"), lines, strict=True)
+        },
+    )

@@ -1,0 +1,69 @@
+"""The nitrogen of a field in sentences."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from spadework.advice.message import Message, Scalar
+from spadework.advice.nitrogen.dig import DigSeen
+from spadework.advice.nitrogen.inputs import BalanceInputs
+from spadework.advice.nitrogen.value import Driver
+from spadework.quantity import Quantity
+
+__all__ = ["headline_of", "reasons_of"]
+
+Figures = Mapping[str, Quantity | None]
+
+_RIPE_FOR_SURE = 0.95
+
+
+def headline_of(state: str, figures: Figures, *, chance: float, matters: float) -> Message:
+    """Say whether there is nitrogen for the yield."""
+    return Message(
+        f"nitrogen.headline.{state}",
+        {
+            "chance": chance,
+            "matters": matters,
+            **_span("gap", figures["gap_at_maturity"]),
+            **_span("loss", figures["yield_loss"]),
+            "yield": _value(figures["expected_yield"]),
+        },
+        ("gap.that_matters",),
+    )
+
+
+def reasons_of(
+    figures: Figures, *, dig: DigSeen, inputs: BalanceInputs, share_mature: float, drivers: Sequence[Driver]
+) -> tuple[Message, ...]:
+    """Say what the balance rests on: need, fixation, soil, nodules, weather, and what makes it wide."""
+    reasons = [
+        Message(
+            "nitrogen.reason.need",
+            {"yield": _value(figures["expected_yield"]), **_span("required", figures["required"])},
+        ),
+        Message(
+            "nitrogen.reason.supply",
+            {
+                **_span("fixed", figures["fixed"]),
+                **_span("share", figures["fixed_share"]),
+                **_span("soil", figures["from_soil"]),
+            },
+        ),
+        Message(f"nitrogen.reason.nodules.{dig.reading}", _span("factor", figures["nodulation"])),
+        Message(f"nitrogen.reason.soil.{inputs.soil_n_from}", _span("soil", figures["soil_n_at_sowing"])),
+        Message(f"nitrogen.reason.weather.{inputs.sky.source}", {"years": inputs.sky.weather.rows}),
+    ]
+    if inputs.applied > 0:
+        reasons.append(Message("nitrogen.reason.applied", {"applied": inputs.applied}))
+    if share_mature < _RIPE_FOR_SURE:
+        reasons.append(Message("nitrogen.reason.unripe", {"share": 1 - share_mature}))
+    return (*reasons, *(driver.message for driver in drivers))
+
+
+def _value(figure: Quantity | None) -> float | None:
+    return None if figure is None else figure.value
+
+
+def _span(name: str, figure: Quantity | None) -> dict[str, Scalar]:
+    assert figure is not None  # noqa: S101 - the figures named here are always there
+    return {name: figure.value, f"{name}_low": figure.low, f"{name}_high": figure.high}
