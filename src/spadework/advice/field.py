@@ -19,7 +19,8 @@ from spadework.advice.sampling import sampling_of
 from spadework.advice.timing import timing_of
 from spadework.advice.value import Diagnosis, FieldAdvice, Message, Readings, TargetInForce, Timing, Verdict
 from spadework.advice.verdict import Scored, score_visit, verdict_of
-from spadework.advice.visit import Visit, gather_visit
+from spadework.advice.visit import Visit, gather_visit, is_bare
+from spadework.agronomy.scoring.share import field_share
 from spadework.errors import NotAnswerable
 from spadework.knowledge.rows import Caution, Knowledge
 from spadework.records.types import DigRow, FieldRecords, Settings
@@ -72,7 +73,12 @@ def advise(records: FieldRecords, settings: Settings, knowledge: Knowledge, toda
         settings,
     )
     nitrogen = nitrogen_of(
-        records, _dig_seen(last, diagnosis), knowledge=knowledge, seed=settings.seed, settle_at=settle_at, today=today
+        records,
+        _dig_seen(last, diagnosis, knowledge),
+        knowledge=knowledge,
+        seed=settings.seed,
+        settle_at=settle_at,
+        today=today,
     )
     earlier = tuple(_in_one_line(dig) for dig in read if dig is not last)
     cautions = tuple(Message(row.message, sources=(row.id,)) for row in knowledge.of(Caution) if row.when != "cause")
@@ -116,14 +122,22 @@ def advise(records: FieldRecords, settings: Settings, knowledge: Knowledge, toda
     )
 
 
-def _dig_seen(dig: _Dig, diagnosis: Diagnosis) -> DigSeen:
-    """What the dig that is judged says of fixation."""
-    scored, verdict = dig.scored, dig.verdict
+def _dig_seen(dig: _Dig, diagnosis: Diagnosis, knowledge: Knowledge) -> DigSeen:
+    """What the dig that is judged says of fixation; plants without a nodule fall short of any target."""
+    scored, verdict, visit = dig.scored, dig.verdict, dig.visit
+    share = None if scored is None else scored.share
+    chance, effective = ([], []) if scored is None else (scored.chance.tolist(), scored.effective.tolist())
+    colour_seen = verdict is not None and not verdict.by_number_only
+    if share is None and visit is not None and all(map(is_bare, visit.rows)):
+        chance = effective = [0.0] * len(visit.plants)
+        prior = knowledge.figure("planning.stop_correlation").central
+        share = field_share(stop=visit.stop_of_plant, chance=chance, prior_correlation=prior)
+        colour_seen = True
     return read_dig(
-        None if scored is None else scored.share,
-        chance=() if scored is None else scored.chance.tolist(),
-        effective=() if scored is None else scored.effective.tolist(),
-        colour_seen=verdict is not None and not verdict.by_number_only,
+        share,
+        chance=chance,
+        effective=effective,
+        colour_seen=colour_seen,
         wrong_time=dig.timing.wrong_time,
         evidence=diagnosis.evidence,
     )

@@ -8,13 +8,13 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from spadework.advice.nitrogen.dig import DigSeen, nodulation_rows
+from spadework.advice.nitrogen.dig import WRONG_TIME, DigSeen, nodulation_rows
 from spadework.advice.nitrogen.drivers import drivers_of
 from spadework.advice.nitrogen.inputs import DRAWS, BalanceInputs, balance_inputs, streams
 from spadework.advice.nitrogen.told import headline_of, reasons_of
 from spadework.advice.nitrogen.value import Nitrogen, NitrogenCourse
 from spadework.agronomy.season import FieldSeason, field_season
-from spadework.agronomy.season.nodulation import Calibration, draw_nodulation
+from spadework.agronomy.season.nodulation import Calibration, DigReading, draw_nodulation
 from spadework.knowledge.rows import Knowledge
 from spadework.quantity import Grade, Quantity
 from spadework.records.types import FieldRecords
@@ -86,7 +86,8 @@ def _value(
     parameters = inputs.parameters
     expected = float(np.max(parameters.expected_yield))
     matters = knowledge.figure(_GAP)
-    chance = found.chance_of_gap(matters.central)
+    # So many draws cannot tell never from seldom.
+    chance = float(np.clip(found.chance_of_gap(matters.central), 1 / (DRAWS + 1), DRAWS / (DRAWS + 1)))
     nodule_rows = nodulation_rows(dig, knowledge)
     rows = tuple(dict.fromkeys((*nodule_rows, *inputs.rows, _GAP)))
 
@@ -100,8 +101,12 @@ def _value(
     begun = inputs.today >= 0
     gap_today = np.maximum(_need(found, inputs, [today])[:, 0] - found.draws.daily["crop_n"][:, today], 0.0)
     totals = found.totals
-    drivers = drivers_of(found.drivers, has_gap=float(totals["gap_at_maturity"][2]) > 0)
-    state = "short" if chance >= settle_at else "enough" if chance <= 1 - settle_at else "cannot_tell"
+    drivers = drivers_of(
+        found.drivers,
+        has_gap=float(totals["gap_at_maturity"][2]) > 0,
+        tested={"soil_n": inputs.soil_n_from == "tested", "mineralisation": inputs.organic_matter_tested},
+    )
+    state = _state(chance, dig.reading, settle_at=settle_at)
     low, middle, high = found.levels
     value = {
         "expected_yield": Quantity(value=expected, unit="t/ha"),
@@ -121,7 +126,7 @@ def _value(
     }
     return Nitrogen(
         state=state,
-        headline=headline_of(state, value, chance=chance, matters=matters.central),
+        headline=headline_of(state, value, reading=dig.reading, chance=chance, matters=matters.central),
         reasons=reasons_of(value, dig=dig, inputs=inputs, share_mature=found.share_mature, drivers=drivers),
         chance_of_gap=chance,
         gap_that_matters=Quantity(value=matters.central, unit="1", sources=(_GAP,), grade=matters.grade),
@@ -135,6 +140,13 @@ def _value(
         rows=rows,
         **value,  # type: ignore[arg-type]
     )
+
+
+def _state(chance: float, reading: DigReading, *, settle_at: float) -> str:
+    """Enough or short where it is as good as sure; never from a dig that came at the wrong time."""
+    if reading in WRONG_TIME or 1 - settle_at < chance < settle_at:
+        return "cannot_tell"
+    return "short" if chance >= settle_at else "enough"
 
 
 def _dates(sown_on: dt.date, days: Floats) -> tuple[dt.date, dt.date] | None:

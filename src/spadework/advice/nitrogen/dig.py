@@ -12,7 +12,10 @@ from spadework.agronomy.scoring.share import SharePosterior
 from spadework.agronomy.season.nodulation import DigReading
 from spadework.knowledge.rows import Knowledge
 
-__all__ = ["DigSeen", "nodulation_rows", "read_dig"]
+__all__ = ["WRONG_TIME", "DigSeen", "nodulation_rows", "read_dig"]
+
+WRONG_TIME = (DigReading.TOO_EARLY, DigReading.TOO_LATE)
+"""Readings that leave a guess at fixation, with which nothing is settled."""
 
 _COMMON = ("nodulation.curvature", "nodulation.poor_activity", "nodulation.spread", "nodulation.highest")
 

@@ -35,8 +35,13 @@ _OF = {name: group for group, names in GROUPS.items() for name in names}
 _OTHERS = "crop"
 
 
-def drivers_of(shares: Mapping[str, Mapping[str, float]], *, has_gap: bool) -> tuple[Driver, ...]:
-    """Group the shares of variance of the gap (of fixed N where no draw has one), the largest first."""
+def drivers_of(
+    shares: Mapping[str, Mapping[str, float]], *, has_gap: bool, tested: Mapping[str, bool]
+) -> tuple[Driver, ...]:
+    """Group the shares of variance of the gap (of fixed N where no draw has one), the largest first.
+
+    ``tested`` says of a group whether a soil test is there already.
+    """
     found: dict[str, float] = {}
     for name, share in shares["gap_at_maturity" if has_gap else "fixed"].items():
         group = _OF.get(name, _OTHERS)
@@ -44,7 +49,11 @@ def drivers_of(shares: Mapping[str, Mapping[str, float]], *, has_gap: bool) -> t
     total = max(sum(found.values()), 1.0)
     ranked = sorted(((share / total, group) for group, share in found.items()), key=lambda pair: (-pair[0], pair[1]))
     return tuple(
-        Driver(name=group, share=share, message=Message(f"nitrogen.driver.{group}", {"share": share}))
+        Driver(
+            name=group,
+            share=share,
+            message=Message(f"nitrogen.driver.{group}{'_tested' if tested.get(group) else ''}", {"share": share}),
+        )
         for share, group in ranked[:_MOST]
         if share >= _LEAST_SHARE
     )

@@ -14,7 +14,7 @@ from spadework.agronomy.season.applied import Application
 from spadework.agronomy.season.draws import draw_parameters, row_of, triangular
 from spadework.agronomy.season.parameters import Parameters, Values
 from spadework.agronomy.season.root_zone import draw_root_zone_n
-from spadework.agronomy.season.seen_stage import draw_stage, stage_of_code
+from spadework.agronomy.season.seen_stage import draw_stage, set_clock, stage_of_code
 from spadework.agronomy.season.stages import ObservedStage
 from spadework.knowledge.rows import Crop, Knowledge
 from spadework.records.types import FieldRecords
@@ -28,7 +28,7 @@ DRAWS = 500
 
 _SUMS = ("sowing_to_emergence", "emergence_to_flower", "flower_to_maturity")
 _CLOCK = ("base_temperature", "cap_temperature")
-_MARGIN, _MARGIN_LONG_DAY = 15, 45
+_MARGIN, _MARGIN_LONG_DAY = 20, 45
 """Days beyond ripeness by the sums, for stages seen late; more where short days hold flowering back."""
 
 _TOP_SOIL_CM = 20.0
@@ -107,7 +107,8 @@ def balance_inputs(
     observed = _observed(
         records, sown_on=field.sown_on, today=today, knowledge=knowledge, draws=draws, generator=stage_stream
     )
-    parameters = draw_parameters(knowledge, crop, draws=draws, generator=crop_stream, known=known, maturity_group=group)
+    drawn = draw_parameters(knowledge, crop, draws=draws, generator=crop_stream, known=known, maturity_group=group)
+    parameters = set_clock(drawn, sky.weather, weather_of=sky.met_by(draws), observed=observed)
     return BalanceInputs(
         sown_on=field.sown_on,
         today=(today - field.sown_on).days,

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from spadework.advice.message import Message, Scalar
-from spadework.advice.nitrogen.dig import DigSeen
+from spadework.advice.nitrogen.dig import WRONG_TIME, DigSeen
 from spadework.advice.nitrogen.inputs import BalanceInputs
 from spadework.advice.nitrogen.value import Driver
+from spadework.agronomy.season.nodulation import DigReading
 from spadework.quantity import Quantity
 
 __all__ = ["headline_of", "reasons_of"]
@@ -17,15 +18,16 @@ Figures = Mapping[str, Quantity | None]
 _RIPE_FOR_SURE = 0.95
 
 
-def headline_of(state: str, figures: Figures, *, chance: float, matters: float) -> Message:
+def headline_of(state: str, figures: Figures, *, reading: DigReading, chance: float, matters: float) -> Message:
     """Say whether there is nitrogen for the yield."""
     return Message(
-        f"nitrogen.headline.{state}",
+        f"nitrogen.headline.{'wrong_time' if reading in WRONG_TIME else state}",
         {
             "chance": chance,
             "matters": matters,
             **_span("gap", figures["gap_at_maturity"]),
             **_span("loss", figures["yield_loss"]),
+            **_span("factor", figures["nodulation"]),
             "yield": _value(figures["expected_yield"]),
         },
         ("gap.that_matters",),
