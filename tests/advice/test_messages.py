@@ -8,6 +8,7 @@ import string
 from pathlib import Path
 
 import pytest
+from tests.advice.nitrogen.fields import FIELDS, a_balance_field, applied, past, sky, soil_test, usual
 from tests.factories import (
     DUG,
     EMERGED,
@@ -200,6 +201,19 @@ def advices_on_causes():
     yield advice_on(records(POOR, observations=plenty))
 
 
+def advices_on_nitrogen():
+    """Fields with a yield expected, of which more or less is known."""
+    yield from (advice_on(held) for held in FIELDS.values())
+    over = D(2026, 10, 30)
+    yield advice_on(a_balance_field(GOOD, weather=sky(last=over)), today=over)
+    yield advice_on(a_balance_field(GOOD, weather=past() + sky()))
+    yield advice_on(a_balance_field(GOOD, field={"soil_texture": None}))
+    yield advice_on(a_balance_field(GOOD, normals=normals()))
+    yield advice_on(a_balance_field(POOR, soil_tests=soil_test(30), applied=applied(20)))
+    short, cool = {"mean": 5.2, "swing": 10.0}, {"expected_yield": 3.0, "emerged_on": None}
+    yield advice_on(a_balance_field(weather=sky(**short), normals=usual(**short), field=cool))
+
+
 def many_advices():
     """Advice on the demo season and on fields made so that everything that can be said is said."""
     book = demo_book()
@@ -244,6 +258,7 @@ def many_advices():
         yield advice_on(records(mean + again))
     yield advice_on(everything())
     yield from advices_on_causes()
+    yield from advices_on_nitrogen()
     # Earlier digs: in time, early and late, cut or not; and one that gave nothing.
     stages = ((D(2026, 6, 1), 14), (D(2026, 6, 14), 55), (D(2026, 6, 18), 79))
     for cut in ({}, nothing):

@@ -19,7 +19,7 @@ def missing_for_nitrogen(records: FieldRecords, nitrogen: Nitrogen | None) -> di
         "rain_normals": stopped and ready and bool(records.normals) and not normals_with_rain,
         "nitrate_test": nitrogen is not None and nitrogen.soil_n_from == "not_tested",
         "deeper_nitrate": nitrogen is not None and nitrogen.soil_n_from == "tested_shallow",
-        "organic_matter": nitrogen is not None and not any(row.organic_matter for row in records.soil_tests),
+        "organic_matter": nitrogen is not None and all(row.organic_matter is None for row in records.soil_tests),
         "soil_texture": nitrogen is not None and field.soil_texture is None,
         "past_weather": nitrogen is not None and nitrogen.weather_from == "normals",
     }

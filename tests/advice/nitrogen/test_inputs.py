@@ -1,0 +1,131 @@
+import datetime as dt
+
+import numpy as np
+import pytest
+from tests.advice.nitrogen.fields import a_balance_field, applied, soil_test
+from tests.factories import DUG, EMERGED, GOOD, SOWN, a_dig
+
+from spadework.advice.nitrogen.inputs import DRAWS, balance_inputs, streams
+from spadework.knowledge.load import load
+from spadework.knowledge.rows import Crop
+from spadework.records.types import SoilTestRow
+
+NODULATION = np.full((DRAWS, 1), 0.8)
+
+
+def inputs(held, *, today=DUG, seed=1):
+    return balance_inputs(held, nodulation=NODULATION, knowledge=load(), seed=seed, today=today)
+
+
+@pytest.mark.parametrize(
+    "parts",
+    [
+        {"field": {"expected_yield": None}},
+        {"field": {"sown_on": None, "emerged_on": None}},
+        {"field": {"latitude": None}},
+        {"weather": (), "normals": ()},
+    ],
+)
+def test_without_yield_sowing_place_or_weather_there_is_no_balance(parts):
+    assert inputs(a_balance_field(**parts)) is None
+
+
+def test_what_is_known_is_taken_and_the_rest_is_drawn():
+    got = inputs(a_balance_field())
+    assert got.parameters.expected_yield == 3.0
+    assert got.parameters.nodulation is NODULATION
+    assert np.ptp(got.parameters.mineral_n_at_sowing) > 50
+    # Loam: 120 to 170 mm/m.
+    assert 120 <= np.min(got.parameters.available_water) < np.max(got.parameters.available_water) <= 170
+    assert (got.soil_n_from, got.organic_matter_tested, got.applied) == ("not_tested", False, 0)
+    assert got.today == (DUG - SOWN).days
+    assert "available_water.loam" in got.rows
+    assert "season.any.available_water" not in got.rows
+    assert len(set(got.rows)) == len(got.rows)
+
+
+def test_texture_unknown_leaves_the_water_wide():
+    got = inputs(a_balance_field(field={"soil_texture": None}))
+    assert "season.any.available_water" in got.rows
+    assert np.max(got.parameters.available_water) > 175
+
+
+@pytest.mark.parametrize(
+    ("tests", "source"),
+    [
+        (soil_test(40), "tested"),
+        (soil_test(40, bottom=30), "tested_shallow"),
+        # Sampled two weeks after sowing at the latest, and not in the year before.
+        (soil_test(40, day=SOWN + dt.timedelta(days=14)), "tested"),
+        (soil_test(40, day=SOWN + dt.timedelta(days=15)), "not_tested"),
+        (soil_test(40, day=SOWN - dt.timedelta(days=241)), "not_tested"),
+        (soil_test(None), "not_tested"),
+        ((), "not_tested"),
+    ],
+)
+def test_where_mineral_nitrogen_at_sowing_comes_from(tests, source):
+    got = inputs(a_balance_field(soil_tests=tests))
+    assert got.soil_n_from == source
+    assert ("season.any.mineral_n_at_sowing" in got.rows) is (source == "not_tested")
+
+
+def test_a_soil_test_narrows_more_the_deeper_it_reaches():
+    spread = [
+        np.log(np.asarray(inputs(a_balance_field(soil_tests=tests)).parameters.mineral_n_at_sowing)).std()
+        for tests in (soil_test(40), soil_test(15, bottom=15), ())
+    ]
+    assert spread[0] < spread[1] < spread[2]
+
+
+def test_a_test_below_the_roots_does_not_count_there():
+    # Pea roots to 0.8 m: 80 of 100 cm of an even layer.
+    got = inputs(a_balance_field(soil_tests=soil_test(100)))
+    assert np.median(got.parameters.mineral_n_at_sowing) == pytest.approx(80, rel=0.05)
+
+
+def test_organic_matter_is_the_mean_of_the_top_layers():
+    layers = [
+        SoilTestRow(field="west", date=SOWN, depth_top=top, depth_bottom=bottom, organic_matter=share)
+        for top, bottom, share in ((0, 10, 4.0), (10, 30, 2.0), (30, 60, 1.0))
+    ]
+    got = inputs(a_balance_field(soil_tests=tuple(layers)))
+    # 10 cm of 4 % and 10 cm of 2 %.
+    assert np.median(got.parameters.organic_matter) == pytest.approx(3.0, rel=0.02)
+    assert got.organic_matter_tested
+
+
+def test_nitrogen_at_sowing_is_in_the_soil_and_later_waits_for_rain():
+    later = dt.date(2026, 6, 10)
+    held = a_balance_field(applied=applied(10) + applied(40, later) + applied(99, dt.date(2026, 7, 1)))
+    got = inputs(held)
+    assert got.applied == 50
+    first, second = got.applications
+    assert (first.day, first.rain_to_free, np.max(first.volatilised)) == (0, 0, 0)
+    assert (second.day, second.rain_to_free) == ((later - SOWN).days, 12.7)
+    assert np.max(second.volatilised) > 0.3
+
+
+def test_stages_seen_set_the_clock_up_to_today():
+    held = a_balance_field(GOOD, digs=(a_dig(stage_bbch=61), a_dig(date=dt.date(2026, 6, 10), stage_bbch=14)))
+    got = inputs(held)
+    assert [look.day for look in got.observed] == [(EMERGED - SOWN).days, (DUG - SOWN).days]
+    assert [look.day for look in inputs(held, today=DUG - dt.timedelta(days=1)).observed] == [(EMERGED - SOWN).days]
+
+
+@pytest.mark.parametrize(("said", "row"), [(" 0 ", "group_0"), ("00", "group_00"), ("VII", None), (None, None)])
+def test_maturity_groups_that_the_tables_know_are_used(said, row):
+    got = inputs(a_balance_field(field={"crop": Crop.SOYBEAN, "maturity_group": said}))
+    name = "season.soybean." + (f"{row}." if row else "") + "flower_to_maturity"
+    assert name in got.rows
+
+
+def test_what_becomes_known_leaves_the_other_draws_alone():
+    plain, told = inputs(a_balance_field()), inputs(a_balance_field(soil_tests=soil_test(40), applied=applied(30)))
+    for name in ("n_per_tonne", "spare_capacity", "available_water", "root_depth"):
+        np.testing.assert_array_equal(getattr(plain.parameters, name), getattr(told.parameters, name))
+    np.testing.assert_array_equal(plain.sky.weather.rain, told.sky.weather.rain)
+
+
+def test_streams_differ_from_each_other_and_by_seed():
+    first = [float(stream.random()) for seed in (1, 2) for stream in streams(seed)]
+    assert len(set(first)) == len(first)

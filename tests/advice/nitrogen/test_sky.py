@@ -1,0 +1,117 @@
+import datetime as dt
+
+import numpy as np
+import pytest
+from tests.advice.nitrogen.fields import a_balance_field, past, sky, usual
+from tests.factories import DUG, SOWN
+
+from spadework.advice.nitrogen.sky import sky_of
+from spadework.knowledge.load import load
+
+OVER = dt.date(2026, 10, 30)
+
+
+def found(held, *, today=DUG, margin=10, needed=1500.0, seed=1):
+    return sky_of(
+        held,
+        sown_on=SOWN,
+        latitude=51.0,
+        today=today,
+        base=0.0,
+        cap=25.0,
+        needed=needed,
+        margin=margin,
+        knowledge=load(),
+        generator=np.random.default_rng(seed),
+    )
+
+
+def test_a_season_that_is_over_is_known():
+    held = a_balance_field(weather=sky(last=OVER), normals=())
+    got = found(held, today=OVER)
+    assert got.source == "known"
+    assert got.weather.rows == 1
+    assert got.met_by(10) is None
+    # Rain as written: 12 mm on every fourth day.
+    assert got.weather.rain.max() == 12
+    assert got.weather.rain.mean() == pytest.approx(3.0, abs=0.1)
+
+
+def test_days_after_today_are_not_looked_at():
+    later = found(a_balance_field(weather=sky(last=OVER)), today=DUG)
+    assert later.source == "normals"
+
+
+def test_past_years_come_before_normals_and_each_is_met_alike():
+    got = found(a_balance_field(weather=past() + sky(dt.date(2026, 1, 1), DUG)))
+    assert got.source == "years"
+    assert got.weather.rows == 10
+    np.testing.assert_array_equal(np.bincount(got.met_by(500)), [50] * 10)
+    ahead = (DUG - SOWN).days + 1
+    assert np.ptp(got.weather.mean[:, :ahead], axis=0).max() == 0
+    assert np.ptp(got.weather.mean[:, ahead:], axis=0).min() > 1
+
+
+def test_few_past_years_do_not_stand_for_all():
+    got = found(a_balance_field(weather=past(range(2022, 2026)) + sky()))
+    assert got.source == "normals"
+
+
+def test_a_gap_is_filled_from_the_same_place_as_the_days_ahead():
+    without = tuple(row for row in sky(last=OVER) if not dt.date(2026, 6, 1) <= row.W_DATE <= dt.date(2026, 6, 20))
+    got = found(a_balance_field(weather=without), today=OVER)
+    assert got.source == "normals"
+    gap = slice((dt.date(2026, 6, 1) - SOWN).days, (dt.date(2026, 6, 20) - SOWN).days + 1)
+    varies = np.ptp(got.weather.mean, axis=0) > 0
+    assert varies[gap].all()
+    assert varies.sum() == 20
+
+
+def test_rain_that_nobody_wrote_down_is_not_none():
+    silent = tuple(row.model_copy(update={"RAIN": None}) for row in sky(last=OVER))
+    got = found(a_balance_field(weather=silent), today=OVER)
+    assert got.weather.rain.sum() > 100
+
+
+@pytest.mark.parametrize(
+    "parts",
+    [
+        {"normals": ()},
+        {"normals": tuple(row.model_copy(update={"RAIN": None}) for row in usual())},
+        {"normals": usual()[:6]},
+        {"weather": (), "normals": ()},
+    ],
+)
+def test_what_stays_unknown_gives_no_balance(parts):
+    assert found(a_balance_field(**parts)) is None
+
+
+def test_normals_alone_are_enough():
+    got = found(a_balance_field(weather=()))
+    assert got.source == "normals"
+    assert got.weather.rows > 20
+
+
+def test_the_same_seed_gives_the_same_weather():
+    held = a_balance_field()
+    np.testing.assert_array_equal(found(held).weather.rain, found(held).weather.rain)
+    assert not np.array_equal(found(held).weather.rain, found(held, seed=2).weather.rain)
+
+
+def test_short_gaps_of_temperature_are_filled_and_said():
+    without = tuple(row for row in sky(last=OVER) if dt.date(2026, 6, 3) != row.W_DATE)
+    assert "weather.fill_days" in found(a_balance_field(weather=without), today=OVER).rows
+
+
+def test_sown_on_a_leap_day():
+    leap = dt.date(2024, 2, 29)
+    held = a_balance_field(weather=past(range(2015, 2024)))
+    got = sky_of(held, sown_on=leap, latitude=51.0, today=leap, base=0.0, cap=25.0, needed=1500.0, margin=5,
+                 knowledge=load(), generator=np.random.default_rng(1))  # fmt: skip
+    assert got.source == "years"
+
+
+def test_a_cold_place_is_followed_until_winter_and_no_longer():
+    cold = {"mean": 2.0, "swing": 9.0}
+    got = found(a_balance_field(weather=sky(**cold), normals=usual(**cold)), needed=5000.0)
+    assert got.weather.days < 250

@@ -1,0 +1,51 @@
+import pytest
+from tests.advice.nitrogen.fields import FIELDS
+from tests.factories import advice_on
+
+from spadework.advice.messages import render
+from spadework.advice.nitrogen.told import headline_of
+from spadework.agronomy.season.nodulation import DigReading
+from spadework.quantity import Quantity
+
+
+def span(value, low, high):
+    return Quantity(value=value, unit="1", low=low, high=high, level=0.9)
+
+
+FIGURES = {
+    "gap_at_maturity": span(94, 51, 117),
+    "yield_loss": span(1.4, 0.7, 2.0),
+    "nodulation": span(0.5, 0.2, 0.9),
+    "expected_yield": Quantity(value=3.0, unit="t/ha"),
+}
+
+
+@pytest.mark.parametrize(
+    ("state", "reading", "sentence"),
+    [
+        (
+            "short",
+            DigReading.AS_DUG,
+            "Nitrogen will very probably be short for 3 t/ha: 51 to 117 kg/ha at maturity, most likely about 94, "
+            "which would cost 0.7 to 2.0 t/ha.",
+        ),
+        (
+            "cannot_tell",
+            DigReading.TOO_LATE,
+            "The dig came at the wrong time, so that nothing is sure of the nitrogen: with 20 % to 90 % of good "
+            "fixation, the gap at maturity for 3 t/ha would be 51 to 117 kg/ha.",
+        ),
+    ],
+)
+def test_headlines(state, reading, sentence):
+    assert render(headline_of(state, FIGURES, reading=reading, chance=0.95, matters=0.15)) == sentence
+
+
+@pytest.mark.parametrize("name", FIELDS)
+def test_reasons_say_need_supply_nodules_soil_weather_and_doubt(name):
+    found = advice_on(FIELDS[name]).nitrogen
+    families = [reason.id.split(".")[2] for reason in found.reasons if reason.id.startswith("nitrogen.reason.")]
+    assert families[:5] == ["need", "supply", "nodules", "soil", "weather"]
+    assert found.reasons[-1].id.startswith("nitrogen.driver.")
+    for reason in (found.headline, *found.reasons):
+        assert "{" not in render(reason)
