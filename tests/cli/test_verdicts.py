@@ -72,6 +72,12 @@ def test_the_columns_are_those_that_scripts_know():
         "cause",
         "cause_probability_percent",
         "next_check",
+        "nitrogen_state",
+        "gap_kg_ha",
+        "gap_low_kg_ha",
+        "gap_high_kg_ha",
+        "fixed_share_percent",
+        "chance_of_gap_percent",
     ]
 
 

@@ -15,10 +15,12 @@ from tests.report.a_diagnosis import (
     pale,
     say,
 )
+from tests.report.a_nitrogen import a_nitrogen
 
 from spadework.advice import messages
 from spadework.advice.diagnosis.value import Evidence
 from spadework.advice.next_step import next_step_of
+from spadework.advice.nitrogen.value import Driver
 from spadework.advice.value import (
     Agreement,
     Basis,
@@ -345,6 +347,7 @@ def good_field(**changes):
         index=AN_INDEX,
         sampling=a_sampling(),
         diagnosis=nothing_wrong(),
+        nitrogen=a_nitrogen(),
         next_step=NextStep((), dig_again=False),
         earlier_digs=(say("On 9 June 2026, before the window: nodules present on 8 of 10 plants."),),
         missing=(
@@ -513,6 +516,7 @@ def too_early_field():
         index=None,
         sampling=None,
         diagnosis=cannot_tell(),
+        nitrogen=None,
         missing=(
             Missing("digs", say("digs"), say("A dig inside the window would allow a verdict.")),
             Missing(
@@ -546,6 +550,7 @@ def no_target_field():
         verdict=None,
         sampling=None,
         diagnosis=cannot_tell(),
+        nitrogen=None,
         index=None,
         missing=(
             Missing(
@@ -630,6 +635,9 @@ def crowded_field():
         sampling=a_sampling(settled=False, more_plants=300, more_stops=30, assurance=0.5, message=long),
         index=replace(AN_INDEX, message=long),
         diagnosis=endless_diagnosis(long),
+        nitrogen=a_nitrogen(
+            headline=long, drivers=tuple(Driver(name, 0.3, long) for name in ("crop", "water", "demand"))
+        ),
         earlier_digs=(long,) * 12,
         missing=tuple(Missing(f"record_{n}", say(f"record {n}"), long) for n in range(15)),
         basis=replace(BASIS, rows=rows),

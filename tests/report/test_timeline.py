@@ -4,6 +4,7 @@ from dataclasses import replace
 import pytest
 
 from spadework.advice.value import DateRange
+from spadework.report.display import UnitSystem
 from spadework.report.labels import labels
 from spadework.report.timeline import short_day, short_days, timeline
 
@@ -14,8 +15,8 @@ def day(month, number, year=2026):
     return dt.date(year, month, number)
 
 
-def drawn(timing, today):
-    return timeline(timing, today=today, texts=TEXTS)
+def drawn(timing, today, nitrogen=None):
+    return timeline(timing, today=today, nitrogen=nitrogen, units=UnitSystem.METRIC, texts=TEXTS)
 
 
 @pytest.fixture

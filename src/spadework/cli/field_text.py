@@ -21,6 +21,7 @@ from spadework.report.causes import (
 )
 from spadework.report.display import UnitSystem, format_quantity
 from spadework.report.labels import labels, word
+from spadework.report.nitrogen import nitrogen_rows, without_balance
 
 __all__ = ["field_sections"]
 
@@ -37,6 +38,7 @@ def field_sections(advice: FieldAdvice, units: UnitSystem) -> Iterator[tuple[str
     yield "What to do next", [render(message) for message in advice.next_step.messages]
     yield "Why this verdict", _why(advice)
     yield from _causes(advice)
+    yield "Nitrogen", list(_nitrogen(advice, units))
     yield "When", list(_when(advice.timing, units))
     yield "How many", [render(advice.sampling.message)] if advice.sampling else []
     yield "Three-factor index", [render(advice.index.message)] if advice.index else []
@@ -100,6 +102,22 @@ def _ranking(found: Diagnosis) -> Iterator[str]:
     for argument in (*first.speaks_for[:_FOR_SHOWN], *first.speaks_against[:_AGAINST_SHOWN]):
         side = "for" if argument.odds_factor > 1 else "against"
         yield f"Speaks {side} the first, {_STRENGTHS[len(marks(argument.odds_factor))]}: {render(argument.message)}"
+
+
+def _nitrogen(advice: FieldAdvice, units: UnitSystem) -> Iterator[str]:
+    """Yield the headline, what it rests on, and the figures; without a balance what is not recorded."""
+    found, words = advice.nitrogen, labels()["nitrogen"]
+    if found is None:
+        missing = without_balance(advice, texts=labels())
+        if missing:
+            yield missing
+        return
+    yield render(found.headline)
+    for message in found.reasons:
+        yield render(message)
+    for name, likely, interval in nitrogen_rows(found, units=units, texts=labels()):
+        yield f"{name}: {likely}{f' ({interval})' if interval else ''}"
+    yield fill(words["nodulation_from"], {"source": words[found.nodulation_from]})
 
 
 def _cautions(advice: FieldAdvice) -> Iterator[Message]:

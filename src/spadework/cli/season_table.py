@@ -29,6 +29,9 @@ __all__ = ["print_verdicts"]
 _MOST_SHOWN = 12
 """Sentences of one kind below the table; the rest is counted."""
 
+_LIKELY_SHORT = 0.5
+"""Chance of a gap from which a field that cannot be told is worth a line."""
+
 _STYLES = {"poor": "bold red", "borderline": "yellow", "adequate": "green"}
 _NOTHING = "–"
 _JUDGEMENT = "*"
@@ -187,6 +190,7 @@ def _season_sections(all_advice: Sequence[FieldAdvice]) -> Iterator[tuple[str, l
     yield "How to read it", [_legend(all_advice)] if all_advice else []
     yield "Look at these", [*_from_fields(all_advice, _warnings)]
     yield "Likely causes", [*_from_fields(all_advice, _causes)]
+    yield "Nitrogen", [*_from_fields(all_advice, _short_of_nitrogen)]
     yield "Not recorded", _missing(all_advice)
     own = _rows(all_advice, lambda row: row.overridden)
     judged = _rows(all_advice, lambda row: row.grade is Grade.JUDGEMENT and not row.overridden)
@@ -224,6 +228,15 @@ def _warnings(advice: FieldAdvice) -> Iterator[Message]:
 def _causes(advice: FieldAdvice) -> Iterator[Message]:
     if named_cause(advice) is not None:
         yield advice.diagnosis.headline
+
+
+def _short_of_nitrogen(advice: FieldAdvice) -> Iterator[Message]:
+    nitrogen = advice.nitrogen
+    if nitrogen is None:
+        return
+    likely = nitrogen.state == "cannot_tell" and nitrogen.chance_of_gap >= _LIKELY_SHORT
+    if nitrogen.state == "short" or likely:
+        yield nitrogen.headline
 
 
 def _missing(all_advice: Sequence[FieldAdvice]) -> list[str]:

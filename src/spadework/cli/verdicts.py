@@ -18,6 +18,7 @@ if TYPE_CHECKING:
         ClassProbability,
         DateRange,
         FieldAdvice,
+        Nitrogen,
         Sampling,
         ThreeFactorIndex,
         Verdict,
@@ -145,6 +146,10 @@ def _sampling(cell: Callable[[Sampling], Cell]) -> Callable[[FieldAdvice], Cell]
     return lambda advice: None if advice.sampling is None else cell(advice.sampling)
 
 
+def _nitrogen(cell: Callable[[Nitrogen], Cell]) -> Callable[[FieldAdvice], Cell]:
+    return lambda advice: None if advice.nitrogen is None else cell(advice.nitrogen)
+
+
 COLUMNS: tuple[Column | HeatColumn, ...] = (
     Column("field", "Field, as the book calls it", lambda a: a.field),
     Column("name", "Name that the grower uses", lambda a: a.name),
@@ -250,6 +255,28 @@ COLUMNS: tuple[Column | HeatColumn, ...] = (
         "next_check",
         "The check worth making first, by its knowledge row, where there is a cause to look for",
         lambda a: None if (check := first_check(a)) is None else check.check,
+    ),
+    Column(
+        "nitrogen_state",
+        "Whether there is nitrogen for the yield expected: enough, short or cannot_tell",
+        _nitrogen(lambda n: n.state),
+    ),
+    Column(
+        "gap_kg_ha",
+        "Nitrogen short at ripeness, above ground, most likely",
+        _nitrogen(lambda n: n.gap_at_maturity.value),
+    ),
+    Column("gap_low_kg_ha", "Lower end of its interval", _nitrogen(lambda n: n.gap_at_maturity.low)),
+    Column("gap_high_kg_ha", "Upper end of its interval", _nitrogen(lambda n: n.gap_at_maturity.high)),
+    Column(
+        "fixed_share_percent",
+        "Share of the crop's nitrogen that comes from the air",
+        _nitrogen(lambda n: _percent(n.fixed_share.value)),
+    ),
+    Column(
+        "chance_of_gap_percent",
+        "Chance of a gap that matters; what matters stands in verdicts.json",
+        _nitrogen(lambda n: _percent(n.chance_of_gap)),
     ),
 )
 """The columns of verdicts.csv, in order. New ones go to the end, so that scripts keep working."""

@@ -11,6 +11,7 @@ from spadework.quantity import Grade
 from spadework.report.causes import causes_page, why_in_short
 from spadework.report.display import UnitSystem, format_share
 from spadework.report.labels import Labels, labels, word
+from spadework.report.nitrogen import nitrogen_note, nitrogen_told
 from spadework.report.timeline import timeline
 from spadework.report.typeset import typeset
 from spadework.report.verdict import (
@@ -63,8 +64,13 @@ def field_page(advice: FieldAdvice, *, units: UnitSystem, language: str = "en") 
         "glance": _glance(advice, texts),
         "next": [render(message, language) for message in advice.next_step.messages],
         "verdict": _verdict(advice, texts, language),
-        "timeline": timeline(advice.timing, today=advice.advised_on, texts=texts),
-        "timeline_note": _timeline_note(advice, texts),
+        "timeline": timeline(
+            advice.timing, today=advice.advised_on, texts=texts, nitrogen=advice.nitrogen, units=units
+        ),
+        "timeline_note": " ".join(
+            [_timeline_note(advice, texts), nitrogen_note(advice, units=units, texts=texts)]
+        ).strip(),
+        "nitrogen": nitrogen_told(advice, texts=texts, language=language),
         "why": _why(advice, texts, language),
         "means": render(advice.timing.a_poor_reading_means, language),
         "does_not_mean": render(advice.timing.a_poor_reading_does_not_mean, language),

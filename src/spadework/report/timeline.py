@@ -1,4 +1,4 @@
-"""The dig window on a time line: days become places between 0 (left) and 1 (right)."""
+"""The dig window on a time line, the nitrogen on the same days: days become places between 0 (left) and 1 (right)."""
 
 from __future__ import annotations
 
@@ -7,12 +7,14 @@ from collections.abc import Iterator
 from typing import Any
 
 from spadework.advice.messages import fill
-from spadework.advice.value import DateRange, Timing
+from spadework.advice.value import DateRange, Nitrogen, Timing
+from spadework.report.display import UnitSystem
 from spadework.report.labels import Labels
+from spadework.report.nitrogen import nitrogen_figure
+from spadework.report.scale import DayScale
 
 __all__ = ["short_day", "short_days", "timeline"]
 
-_MARGIN = 0.04
 _MONTHLY_FROM_DAYS = 75
 _MOST_TICK_TEXTS = 7
 _FAR = 0.4  # a today later than this share of the season's line is only pointed at, so that the season keeps its width
@@ -33,59 +35,59 @@ def short_days(days: DateRange, texts: Labels) -> str:
     return f"{short_day(low, texts)} to {short_day(high, texts)}"
 
 
-def timeline(timing: Timing, *, today: dt.date, texts: Labels) -> dict[str, Any] | None:
-    """Lay out the time line; ``None`` where no date but the dig and today is known.
+def timeline(
+    timing: Timing, *, today: dt.date, nitrogen: Nitrogen | None, units: UnitSystem, texts: Labels
+) -> dict[str, Any] | None:
+    """Lay out the time line, to ripeness where there is a balance; ``None`` where only the dig and today are known.
 
     Returns
     -------
     dict
-        ``years`` covered, ``ticks`` (place, text), ``rows`` (label, bars, texts) and ``marks`` (place, text,
-        kind ``dug`` or ``today``). Bars are (start, end, kind) with kind ``sure`` or ``maybe``.
+        ``years`` covered, ``ticks`` (place, text), ``rows`` (label, bars, texts), ``marks`` (place, text,
+        kind ``dug`` or ``today``) and ``nitrogen``, the figure on the same days (``None`` without a balance). Bars
+        are (start, end, kind) with kind ``sure`` or ``maybe``.
     """
-    ranges = [
+    flower = timing.first_flower
+    if flower is None and nitrogen is not None and nitrogen.flowers is not None:
+        flower = DateRange(*nitrogen.flowers)
+    before: list[tuple[str, DateRange | None]] = [
         (_anchor_label(timing, texts), timing.anchor_date),
         (texts["timeline"]["emergence"], None if timing.anchor == "emergence" else timing.emergence),
-        (texts["timeline"]["first_flower"], timing.first_flower),
     ]
-    known = [days for _, days in ranges if days is not None]
+    after: list[tuple[str, DateRange | None]] = [
+        (texts["timeline"]["first_flower"], flower),
+        (texts["timeline"]["ripe"], None if nitrogen is None else DateRange(*nitrogen.ripens)),
+    ]
+    known = [days for _, days in (*before, *after) if days is not None]
     known += [days for days in (timing.opens, timing.closes) if days is not None]
     if not known:
         return None
     days = [day for one in known for day in (one.low, one.high)]
+    if nitrogen is not None:
+        days += [nitrogen.course.days[0], nitrogen.course.days[-1]]
     if timing.dug_on is not None:
         days.append(timing.dug_on)
     if today <= max(days) + _FAR * (max(days) - min(days)):
         days.append(today)
-    scale = _Scale(min(days), max(days))
+    scale = DayScale(min(days), max(days))
 
-    rows = [_range_row(label, one, scale, texts) for label, one in ranges[:2] if one is not None]
+    rows = [_range_row(label, one, scale, texts) for label, one in before if one is not None]
     rows += _window_row(timing, scale, texts)
-    rows += [_range_row(label, one, scale, texts) for label, one in ranges[2:] if one is not None]
+    rows += [_range_row(label, one, scale, texts) for label, one in after if one is not None]
     return {
         "years": _years(scale),
         "ticks": list(_ticks(scale, texts)),
         "rows": rows,
         "marks": _marks(timing, today, scale, texts),
+        "nitrogen": None if nitrogen is None else nitrogen_figure(nitrogen, scale=scale, units=units, texts=texts),
     }
-
-
-class _Scale:
-    """Places of days between the first and the last one shown, with a margin on both sides."""
-
-    def __init__(self, first: dt.date, last: dt.date) -> None:
-        margin = max(3, round((last - first).days * _MARGIN))
-        self.first = first - dt.timedelta(days=margin)
-        self.last = last + dt.timedelta(days=margin)
-
-    def place(self, day: dt.date) -> float:
-        return round((day - self.first).days / (self.last - self.first).days, 5)
 
 
 def _anchor_label(timing: Timing, texts: Labels) -> str:
     return texts["timeline"].get(f"anchor_{timing.anchor}", texts["timeline"]["anchor"])
 
 
-def _range_row(label: str, days: DateRange, scale: _Scale, texts: Labels) -> dict[str, Any]:
+def _range_row(label: str, days: DateRange, scale: DayScale, texts: Labels) -> dict[str, Any]:
     template = texts["timeline"]["observed" if days.observed else "estimated"]
     kind = "sure" if days.low == days.high else "maybe"
     return {
@@ -96,7 +98,7 @@ def _range_row(label: str, days: DateRange, scale: _Scale, texts: Labels) -> dic
     }
 
 
-def _window_row(timing: Timing, scale: _Scale, texts: Labels) -> Iterator[dict[str, Any]]:
+def _window_row(timing: Timing, scale: DayScale, texts: Labels) -> Iterator[dict[str, Any]]:
     """Pale where the window may be open, full where it is open for certain."""
     opens, closes = timing.opens, timing.closes
     if opens is None and closes is None:
@@ -120,7 +122,7 @@ def _window_row(timing: Timing, scale: _Scale, texts: Labels) -> Iterator[dict[s
     }
 
 
-def _marks(timing: Timing, today: dt.date, scale: _Scale, texts: Labels) -> list[dict[str, Any]]:
+def _marks(timing: Timing, today: dt.date, scale: DayScale, texts: Labels) -> list[dict[str, Any]]:
     def mark(day: dt.date, kind: str, text: str) -> dict[str, Any]:
         return {
             "at": min(scale.place(day), 1.0),
@@ -135,7 +137,7 @@ def _marks(timing: Timing, today: dt.date, scale: _Scale, texts: Labels) -> list
     return [mark(timing.dug_on, "dug", "dug"), mark(today, "today", "today" if today <= scale.last else "today_later")]
 
 
-def _ticks(scale: _Scale, texts: Labels) -> Iterator[dict[str, Any]]:
+def _ticks(scale: DayScale, texts: Labels) -> Iterator[dict[str, Any]]:
     """First days of months; of weeks where the line is short."""
     starts = _month_starts if (scale.last - scale.first).days >= _MONTHLY_FROM_DAYS else _week_starts
     days = list(starts(scale.first, scale.last))
@@ -144,7 +146,7 @@ def _ticks(scale: _Scale, texts: Labels) -> Iterator[dict[str, Any]]:
         yield {"at": scale.place(day), "text": short_day(day, texts) if number % every == 0 else ""}
 
 
-def _years(scale: _Scale) -> str:
+def _years(scale: DayScale) -> str:
     first, last = scale.first.year, scale.last.year
     return str(first) if first == last else f"{first}–{last}"
 
