@@ -106,10 +106,12 @@ def expected_of_diagnosis():
 
 def expected_of_nitrogen():
     """Ids of the nitrogen balance."""
-    found = {f"nitrogen.headline.{state}" for state in ("enough", "short", "cannot_tell", "wrong_time")}
+    found = {f"nitrogen.headline.{state}" for state in ("enough", "short", "cannot_tell", "wrong_time", "contradicted")}
     found |= {f"nitrogen.reason.nodules.{reading}" for reading in DigReading}
     found |= {f"nitrogen.reason.soil.{source}" for source in ("tested", "tested_shallow", "not_tested")}
     found |= {f"nitrogen.reason.weather.{source}" for source in ("known", "years", "normals")}
+    found |= {f"nitrogen.reason.leaves.{look}" for look in ("pale", "green")}
+    found |= {f"nitrogen.reason.measured.{when}" for when in ("on_day", "ripe")}
     return found | {f"nitrogen.driver.{group}" for group in (*GROUPS, "crop", "soil_n_tested", "mineralisation_tested")}
 
 

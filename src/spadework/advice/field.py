@@ -13,6 +13,7 @@ from spadework.advice.index import index_of
 from spadework.advice.missing import missing_records
 from spadework.advice.next_step import next_step_of
 from spadework.advice.nitrogen.balance import nitrogen_of
+from spadework.advice.nitrogen.crop_seen import CropSeen, leaves_seen
 from spadework.advice.nitrogen.dig import DigSeen, read_dig
 from spadework.advice.readings import readings_of
 from spadework.advice.sampling import sampling_of
@@ -79,6 +80,7 @@ def advise(records: FieldRecords, settings: Settings, knowledge: Knowledge, toda
         seed=settings.seed,
         settle_at=settle_at,
         today=today,
+        crop_seen=CropSeen(leaves=leaves_seen(diagnosis, dug_on=last.day, in_time=last.timing.in_time)),
     )
     earlier = tuple(_in_one_line(dig) for dig in read if dig is not last)
     cautions = tuple(Message(row.message, sources=(row.id,)) for row in knowledge.of(Caution) if row.when != "cause")

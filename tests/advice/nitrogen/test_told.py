@@ -38,7 +38,15 @@ FIGURES = {
     ],
 )
 def test_headlines(state, reading, sentence):
-    assert render(headline_of(state, FIGURES, reading=reading, chance=0.95, matters=0.15)) == sentence
+    said = headline_of(state, FIGURES, reading=reading, contradicted=False, chance=0.95, matters=0.15)
+    assert render(said) == sentence
+
+
+def test_a_contradiction_stands_in_the_headline_unless_the_dig_says_nothing():
+    values = {"chance": 0.05, "matters": 0.15, "contradicted": True}
+    said = headline_of("cannot_tell", FIGURES, reading=DigReading.AS_DUG, **values)
+    assert render(said).startswith("The crop itself contradicts what is reckoned of its nitrogen")
+    assert headline_of("cannot_tell", FIGURES, reading=DigReading.TOO_EARLY, **values).id.endswith("wrong_time")
 
 
 @pytest.mark.parametrize("name", FIELDS)

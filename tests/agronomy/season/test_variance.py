@@ -65,3 +65,22 @@ def test_shares_lie_between_none_and_all(seed, draws):
 def test_what_cannot_be_cut_is_refused(inputs, bins, message):
     with pytest.raises(DomainError, match=message):
         variance_shares(inputs, ONE, bins=bins)
+
+
+def test_weights_count_draws_as_if_they_came_more_often():
+    rng = np.random.default_rng(7)
+    one, other = rng.random(4000), rng.random(4000)
+    outcome = np.where(one < 0.5, 1.0, 3.0) * (one + other)
+    # Weights of 0 leave out the draws below one half; the rest is a sum of two even inputs, one of half the range:
+    # variances 1/48 and 1/12, so that shares are 0.2 and 0.8.
+    shares = variance_shares({"one": one, "other": other}, outcome, weights=np.where(one < 0.5, 0.0, 2.5))
+    assert shares["one"] == pytest.approx(0.2, abs=0.03)
+    assert shares["other"] == pytest.approx(0.8, abs=0.03)
+
+
+def test_even_weights_change_nothing():
+    rng = np.random.default_rng(8)
+    inputs = {"a": rng.random(500), "b": rng.random(500)}
+    outcome = inputs["a"] + 0.3 * inputs["b"]
+    plain, weighed = variance_shares(inputs, outcome), variance_shares(inputs, outcome, weights=np.full(500, 0.2))
+    assert weighed == pytest.approx(plain)

@@ -8,6 +8,7 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
+from spadework.advice.nitrogen.crop_seen import CropSeen, contradiction_of, crop_rows, weights_by
 from spadework.advice.nitrogen.dig import WRONG_TIME, DigSeen, nodulation_rows
 from spadework.advice.nitrogen.drivers import drivers_of
 from spadework.advice.nitrogen.inputs import DRAWS, BalanceInputs, balance_inputs, streams
@@ -15,6 +16,7 @@ from spadework.advice.nitrogen.told import headline_of, reasons_of
 from spadework.advice.nitrogen.value import Nitrogen, NitrogenCourse
 from spadework.agronomy.season import FieldSeason, field_season
 from spadework.agronomy.season.nodulation import Calibration, DigReading, draw_nodulation
+from spadework.agronomy.season.parameters import Values
 from spadework.knowledge.rows import Knowledge
 from spadework.quantity import Grade, Quantity
 from spadework.records.types import FieldRecords
@@ -37,13 +39,15 @@ def nitrogen_of(
     seed: int,
     settle_at: float,
     today: dt.date,
+    crop_seen: CropSeen | None = None,
     calibration: Calibration | None = None,
 ) -> Nitrogen | None:
     """Run the season balance of a field on its records and its dig.
 
     None where expected yield, day of sowing, latitude, or weather up to ripeness (observed, past years or normals
     with rain) is not recorded, or where the crop would not ripen. ``settle_at`` is the chance at which enough or
-    short counts as told; ``calibration`` what fixation that was measured says.
+    short counts as told; ``crop_seen`` what leaves and laboratory say of this crop, by which the draws are weighed;
+    ``calibration`` what fixation that was measured in other fields says.
     """
     nodulation = draw_nodulation(
         dig.share,
@@ -59,6 +63,7 @@ def nitrogen_of(
     if inputs is None:
         return None
     level = knowledge.figure("planning.interval_level").central
+    seen = crop_seen or CropSeen()
     found = field_season(
         inputs.sky.weather,
         inputs.parameters,
@@ -67,16 +72,20 @@ def nitrogen_of(
         observed=inputs.observed,
         levels=((1 - level) / 2, 0.5, (1 + level) / 2),
         bands=("demand", "crop_n", "taken", "fixed"),
+        weigh=weights_by(
+            seen, sown_on=inputs.sown_on, luxury=np.ravel(np.asarray(inputs.parameters.luxury)), knowledge=knowledge
+        ),
     )
     if not found.share_mature > 0:
         return None
-    return _value(found, inputs, dig, nodulation, knowledge=knowledge, level=level, settle_at=settle_at)
+    return _value(found, inputs, dig, seen, nodulation, knowledge=knowledge, level=level, settle_at=settle_at)
 
 
 def _value(
     found: FieldSeason,
     inputs: BalanceInputs,
     dig: DigSeen,
+    seen: CropSeen,
     nodulation: Floats,
     *,
     knowledge: Knowledge,
@@ -89,7 +98,7 @@ def _value(
     # So many draws cannot tell never from seldom.
     chance = float(np.clip(found.chance_of_gap(matters.central), 1 / (DRAWS + 1), DRAWS / (DRAWS + 1)))
     nodule_rows = nodulation_rows(dig, knowledge)
-    rows = tuple(dict.fromkeys((*nodule_rows, *inputs.rows, _GAP)))
+    rows = tuple(dict.fromkeys((*nodule_rows, *crop_rows(seen), *inputs.rows, _GAP)))
 
     def figure(quantiles: Sequence[float] | Floats, unit: str, sources: tuple[str, ...] = ()) -> Quantity:
         low, middle, high = (float(value) for value in quantiles)
@@ -107,6 +116,12 @@ def _value(
         tested={"soil_n": inputs.soil_n_from == "tested", "mineralisation": inputs.organic_matter_tested},
     )
     state = _state(chance, dig.reading, settle_at=settle_at)
+    luxury = _of_draws(parameters.luxury, found)
+    contradiction = contradiction_of(
+        seen, found.draws, state=state, sown_on=inputs.sown_on, luxury=np.ravel(luxury), knowledge=knowledge
+    )
+    if contradiction is not None:
+        state = "cannot_tell"
     low, middle, high = found.levels
     value = {
         "expected_yield": Quantity(value=expected, unit="t/ha"),
@@ -118,16 +133,31 @@ def _value(
         "gap_today": figure(np.quantile(gap_today, found.levels), "kg/ha") if begun else None,
         "gap_at_maturity": figure(totals["gap_at_maturity"], "kg/ha"),
         "yield_loss": figure(expected * (1 - totals["relative_yield"][::-1]), "t/ha"),
-        "nodulation": figure(np.quantile(nodulation, (low, middle, high)), "1", nodule_rows),
+        "nodulation": figure(np.quantile(nodulation[found.of_draw], (low, middle, high)), "1", nodule_rows),
         "soil_n_at_sowing": figure(
-            np.quantile(np.asarray(parameters.mineral_n_at_sowing), (low, middle, high)), "kg/ha"
+            np.quantile(_of_draws(parameters.mineral_n_at_sowing, found), (low, middle, high)), "kg/ha"
         ),
         "applied": Quantity(value=inputs.applied, unit="kg/ha") if inputs.applied > 0 else None,
     }
     return Nitrogen(
         state=state,
-        headline=headline_of(state, value, reading=dig.reading, chance=chance, matters=matters.central),
-        reasons=reasons_of(value, dig=dig, inputs=inputs, share_mature=found.share_mature, drivers=drivers),
+        headline=headline_of(
+            state,
+            value,
+            reading=dig.reading,
+            contradicted=contradiction is not None,
+            chance=chance,
+            matters=matters.central,
+        ),
+        reasons=reasons_of(
+            value,
+            dig=dig,
+            seen=seen,
+            contradiction=contradiction,
+            inputs=inputs,
+            share_mature=found.share_mature,
+            drivers=drivers,
+        ),
         chance_of_gap=chance,
         gap_that_matters=Quantity(value=matters.central, unit="1", sources=(_GAP,), grade=matters.grade),
         nodulation_from=str(dig.reading),
@@ -158,7 +188,13 @@ def _dates(sown_on: dt.date, days: Floats) -> tuple[dt.date, dt.date] | None:
 
 def _need(found: FieldSeason, inputs: BalanceInputs, days: Sequence[int]) -> Floats:
     """What the yield expected asks for by some days, luxury apart, shape (draws, days) [kg/ha]."""
-    return np.asarray(found.draws.daily["demand"][:, days] / np.asarray(inputs.parameters.luxury))
+    return np.asarray(found.draws.daily["demand"][:, days] / _of_draws(inputs.parameters.luxury, found))
+
+
+def _of_draws(parameter: Values, found: FieldSeason) -> Floats:
+    """A parameter of the draws that the figures are of, shape (draws, 1) or ()."""
+    values = np.asarray(parameter)
+    return np.asarray(values[found.of_draw] if values.size > 1 else values)
 
 
 def _course(found: FieldSeason, inputs: BalanceInputs) -> NitrogenCourse:

@@ -77,7 +77,7 @@ def read_dig(
 
 def nodulation_rows(dig: DigSeen, knowledge: Knowledge) -> tuple[str, ...]:
     """Rows that the nodulation factor is drawn from."""
-    if dig.reading is DigReading.NONE_DUG:
+    if dig.reading in (DigReading.NONE_DUG, DigReading.MEASURED):
         return ("nodulation.not_dug",)
     if dig.reading is DigReading.TOO_EARLY:
         return ("nodulation.too_early",)

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
 from spadework.advice.message import Message, Scalar
+from spadework.advice.nitrogen.crop_seen import CropSeen
 from spadework.advice.nitrogen.dig import WRONG_TIME, DigSeen
 from spadework.advice.nitrogen.inputs import BalanceInputs
 from spadework.advice.nitrogen.value import Driver
@@ -16,12 +17,16 @@ __all__ = ["headline_of", "reasons_of"]
 Figures = Mapping[str, Quantity | None]
 
 _RIPE_FOR_SURE = 0.95
+_WORTH_SAYING = 0.25
 
 
-def headline_of(state: str, figures: Figures, *, reading: DigReading, chance: float, matters: float) -> Message:
+def headline_of(
+    state: str, figures: Figures, *, reading: DigReading, contradicted: bool, chance: float, matters: float
+) -> Message:
     """Say whether there is nitrogen for the yield."""
+    kind = "wrong_time" if reading in WRONG_TIME else "contradicted" if contradicted else state
     return Message(
-        f"nitrogen.headline.{'wrong_time' if reading in WRONG_TIME else state}",
+        f"nitrogen.headline.{kind}",
         {
             "chance": chance,
             "matters": matters,
@@ -35,9 +40,16 @@ def headline_of(state: str, figures: Figures, *, reading: DigReading, chance: fl
 
 
 def reasons_of(
-    figures: Figures, *, dig: DigSeen, inputs: BalanceInputs, share_mature: float, drivers: Sequence[Driver]
+    figures: Figures,
+    *,
+    dig: DigSeen,
+    seen: CropSeen,
+    contradiction: Message | None,
+    inputs: BalanceInputs,
+    share_mature: float,
+    drivers: Sequence[Driver],
 ) -> tuple[Message, ...]:
-    """Say what the balance rests on: need, fixation, soil, nodules, weather, and what makes it wide."""
+    """Say what the balance rests on, a contradiction first: need, fixation, crop, soil, nodules, weather, doubts."""
     reasons = [
         Message(
             "nitrogen.reason.need",
@@ -55,11 +67,27 @@ def reasons_of(
         Message(f"nitrogen.reason.soil.{inputs.soil_n_from}", _span("soil", figures["soil_n_at_sowing"])),
         Message(f"nitrogen.reason.weather.{inputs.sky.source}", {"years": inputs.sky.weather.rows}),
     ]
+    reasons[2:2] = _of_crop(seen)
+    if contradiction is not None:
+        reasons.insert(0, contradiction)
     if inputs.applied > 0:
         reasons.append(Message("nitrogen.reason.applied", {"applied": inputs.applied}))
     if share_mature < _RIPE_FOR_SURE:
         reasons.append(Message("nitrogen.reason.unripe", {"share": 1 - share_mature}))
     return (*reasons, *(driver.message for driver in drivers))
+
+
+def _of_crop(seen: CropSeen) -> Iterator[Message]:
+    """What was seen or measured on the crop itself and weighs the draws."""
+    leaves, measured = seen.leaves, seen.measured
+    if measured is not None:
+        when = "ripe" if measured.day is None else "on_day"
+        values = {"share": measured.share, "error": measured.standard_error, "day": measured.day}
+        yield Message(f"nitrogen.reason.measured.{when}", {**values, "method": measured.method.replace("_", " ")})
+    if leaves is not None and max(leaves.pale, leaves.green) >= _WORTH_SAYING:
+        yield Message(
+            f"nitrogen.reason.leaves.{'pale' if leaves.pale >= leaves.green else 'green'}", {"day": leaves.day}
+        )
 
 
 def _value(figure: Quantity | None) -> float | None:

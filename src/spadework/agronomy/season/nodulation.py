@@ -34,6 +34,8 @@ class DigReading(StrEnum):
     TOO_EARLY = "too_early"
     TOO_LATE = "too_late"
     HIGH_NITRATE = "high_nitrate"
+    MEASURED = "measured"
+    """Fixation of the field itself was measured: draws are as if nobody dug, for the measurement to choose among."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -182,7 +184,7 @@ def draw_nodulation(
     curvature, poor, full, uncut, spread = (
         drawn(name) for name in ("curvature", "poor_activity", "red_full", "red_uncut", "spread")
     )
-    if share is None or reading in (DigReading.NONE_DUG, DigReading.TOO_EARLY):
+    if share is None or reading in (DigReading.NONE_DUG, DigReading.TOO_EARLY, DigReading.MEASURED):
         alone = drawn("too_early" if reading is DigReading.TOO_EARLY else "not_dug")
         return alone[:, None]
     middle = nodulation_factor(

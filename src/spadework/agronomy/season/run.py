@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, fields, replace
 from types import MappingProxyType
 
 import numpy as np
@@ -13,6 +13,7 @@ from spadework.agronomy.season.applied import Application
 from spadework.agronomy.season.kernel import season_balance
 from spadework.agronomy.season.parameters import Parameters, Values
 from spadework.agronomy.season.result import SeasonResult
+from spadework.agronomy.season.signs import effective_draws, resampled
 from spadework.agronomy.season.stages import ObservedStage
 from spadework.agronomy.season.variance import variance_shares
 from spadework.agronomy.season.weather import DailyWeather
@@ -53,7 +54,9 @@ class FieldSeason:
     ``bands``: arrays of shape (levels, days). ``totals``: arrays of shape (levels,), NaN where no draw came to
     maturity. ``emerged_on``, ``flowered_on``, ``matured_on``: quantiles of the day from sowing over the draws that
     got there, NaN where none did. ``drivers``: for fixed N, gap and relative yield, the share of variance that each
-    input makes, largest first; ``weather`` is which row of the weather was met. ``draws`` is the result itself.
+    input makes, largest first; ``weather`` is which row of the weather was met. ``draws`` is the result itself; where
+    draws were weighed, it holds them as often as their weight asks for, and all figures are of those. ``of_draw`` says
+    which draw of the parameters stands behind each, ``effective`` how many even draws the weighted ones are worth.
     """
 
     levels: tuple[float, ...]
@@ -65,6 +68,8 @@ class FieldSeason:
     share_mature: float
     drivers: Mapping[str, Mapping[str, float]]
     draws: SeasonResult
+    of_draw: NDArray[np.intp]
+    effective: float
 
     def chance_of_gap(self, above: float) -> float:
         """Share of the mature draws whose gap at maturity is above a share of what the yield requires [1].
@@ -87,11 +92,12 @@ def field_season(
     rule_of_thumb: Values | None = None,
     levels: Sequence[float] = LEVELS,
     bands: Sequence[str] = BANDS,
+    weigh: Callable[[SeasonResult], Floats] | None = None,
 ) -> FieldSeason:
     """Run all draws of one field and draw them together.
 
-    The arguments are those of ``season_balance``; ``levels`` are the quantiles wanted, from 0 to 1, and
-    ``bands`` the series.
+    The arguments are those of ``season_balance``; ``levels`` are the quantiles wanted, from 0 to 1,
+    ``bands`` the series, and ``weigh`` gives the weights of the draws, shape (draws,), by what was seen of the crop.
 
     Raises
     ------
@@ -110,16 +116,18 @@ def field_season(
         rule_of_thumb=rule_of_thumb,
         daily=sorted({*bands, *(("demand", "crop_n") if "gap" in bands else ())} - {"gap"}),
     )
-    series = dict(found.daily)
-    if "gap" in bands:
-        series["gap"] = np.maximum(series["demand"] - series["crop_n"], 0.0)
     inputs: dict[str, NDArray[np.generic]] = dict(parameters.varying())
     if weather_of is not None and np.ptp(weather_of) > 0:
         inputs[WEATHER] = weather_of
+    weights = np.ones(found.matured_on.size) if weigh is None else weigh(found)
+    drivers = {name: variance_shares(inputs, values, weights=weights) for name, values in _outcomes(found).items()}
+    of_draw = np.arange(weights.size) if weigh is None else resampled(weights)
+    if weigh is not None:
+        found = _picked(found, of_draw)
+    series = dict(found.daily)
+    if "gap" in bands:
+        series["gap"] = np.maximum(series["demand"] - series["crop_n"], 0.0)
     ripe = found.matured_on >= 0
-    outcomes = {"fixed": np.where(ripe, found.fixed, np.nan)} | {
-        name: getattr(found, name) for name in ("gap_at_maturity", "relative_yield")
-    }
     return FieldSeason(
         levels=tuple(levels),
         bands=MappingProxyType({name: np.quantile(series[name], levels, axis=0) for name in bands}),
@@ -128,8 +136,27 @@ def field_season(
         flowered_on=_quantiles(found.flowered_on, found.flowered_on >= 0, levels),
         matured_on=_quantiles(found.matured_on, ripe, levels),
         share_mature=float(np.mean(ripe)),
-        drivers=MappingProxyType({name: variance_shares(inputs, outcome) for name, outcome in outcomes.items()}),
+        drivers=MappingProxyType(drivers),
         draws=found,
+        of_draw=of_draw,
+        effective=effective_draws(weights),
+    )
+
+
+def _outcomes(found: SeasonResult) -> Mapping[str, Floats]:
+    return {
+        "fixed": np.where(found.matured_on >= 0, found.fixed, np.nan),
+        "gap_at_maturity": found.gap_at_maturity,
+        "relative_yield": found.relative_yield,
+    }
+
+
+def _picked(found: SeasonResult, of_draw: NDArray[np.intp]) -> SeasonResult:
+    values = {field.name: getattr(found, field.name) for field in fields(found) if field.name != "daily"}
+    return replace(
+        found,
+        **{name: value[of_draw] if np.ndim(value) else value for name, value in values.items()},
+        daily=MappingProxyType({name: value[of_draw] for name, value in found.daily.items()}),
     )
 
 

@@ -7,6 +7,7 @@ from collections.abc import Mapping
 import numpy as np
 from numpy.typing import NDArray
 
+from spadework.agronomy.season.signs import effective_draws
 from spadework.errors import DomainError
 
 __all__ = ["variance_shares"]
@@ -15,7 +16,11 @@ FEWEST_BINS, MOST_BINS = 4, 50
 
 
 def variance_shares(
-    inputs: Mapping[str, NDArray[np.generic]], outcome: NDArray[np.float64], *, bins: int | None = None
+    inputs: Mapping[str, NDArray[np.generic]],
+    outcome: NDArray[np.float64],
+    *,
+    bins: int | None = None,
+    weights: NDArray[np.float64] | None = None,
 ) -> Mapping[str, float]:
     """Share of the outcome's variance that knowing one input would take away on average.
 
@@ -30,6 +35,9 @@ def variance_shares(
         NaN where a draw has none; such draws are left out.
     bins : int, optional
         The cube root of the number of draws, 4 to 50, where it is not given.
+    weights : ndarray, shape (draws,), optional
+        How much each draw counts; those of 0 are left out. Weighing ties inputs to each other, so that a share is
+        then what knowing the input and all that goes with it would take away.
 
     Returns
     -------
@@ -43,21 +51,26 @@ def variance_shares(
 
     References
     ----------
-    sobol1993 (the share); kelley1935 (correction for chance)
+    sobol1993 (the share); kelley1935 (correction for chance); kish1965 (draws that weighted ones are worth)
     """
     there = ~np.isnan(outcome)
+    if weights is not None:
+        there &= weights > 0
     known = outcome[there]
     if any(values.shape != outcome.shape for values in inputs.values()):
         raise DomainError("inputs", {name: values.shape for name, values in inputs.items()}, f"of {outcome.shape}")
-    draws = known.size
+    counts = np.ones(known.size) if weights is None else weights[there]
+    draws = effective_draws(counts)
     if bins is None:
         bins = min(max(round(draws ** (1 / 3)), FEWEST_BINS), MOST_BINS)
-    elif not 2 <= bins <= draws // 2:
-        raise DomainError("bins", bins, f"from 2 to half the {draws} draws with an outcome")
-    total = float(np.sum((known - known.mean()) ** 2)) if draws > 2 * bins else 0.0
-    if not total > 0:
+    elif not 2 <= bins <= known.size // 2:
+        raise DomainError("bins", bins, f"from 2 to half the {known.size} draws with an outcome")
+    if not draws > 2 * bins or not np.ptp(known) > 0:
         return dict.fromkeys(inputs, 0.0)
-    shares = {name: _share(_group(values[there], bins), known, total) for name, values in inputs.items()}
+    counts = counts / counts.sum()
+    away = known - counts @ known
+    total = float(counts @ away**2)
+    shares = {name: _share(_group(values[there], bins), away, counts, total, draws) for name, values in inputs.items()}
     return dict(sorted(shares.items(), key=lambda item: -item[1]))
 
 
@@ -70,11 +83,13 @@ def _group(values: NDArray[np.generic], bins: int) -> NDArray[np.intp]:
     return group
 
 
-def _share(group: NDArray[np.intp], known: NDArray[np.float64], total: float) -> float:
-    count = np.bincount(group)
-    means = np.bincount(group, weights=known) / count
-    between = float(np.sum(count * (means - known.mean()) ** 2))
-    apart = known.size - count.size
+def _share(
+    group: NDArray[np.intp], away: NDArray[np.float64], counts: NDArray[np.float64], total: float, draws: float
+) -> float:
+    held = np.bincount(group, weights=counts)
+    means = np.bincount(group, weights=counts * away) / held
+    between = float(held @ means**2)
+    apart = draws - held.size
     if apart <= 0:
         return 0.0
-    return max(0.0, 1.0 - (total - between) / total * (known.size - 1) / apart)
+    return max(0.0, 1.0 - (total - between) / total * (draws - 1) / apart)
