@@ -6,9 +6,10 @@ from dataclasses import replace
 import pypdf
 import pypdfium2
 import pytest
+from tests.report.a_nitrogen import say
 
 from spadework.advice.messages import render
-from spadework.advice.value import Message
+from spadework.advice.value import Message, Missing
 from spadework.quantity import Grade
 from spadework.report import UnitSystem, field_report, typeset
 from spadework.report.causes import explains
@@ -335,3 +336,57 @@ def test_stage_in_words(situation):
     stage = replace(advice.timing.stage, seen=None)
     facts = dict(field_page(replace(advice, timing=replace(advice.timing, stage=stage)), units=UnitSystem.US)["facts"])
     assert facts["Stage"] == "BBCH 18 to 51, leaf development to stem elongation (estimated)"
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+def test_page_1_shows_need_against_supply(situation, read_pages, paper):
+    advice = situation("good")
+    first, *_ = read_pages(report(advice, paper))
+    for words in (
+        "The season: dig window and nitrogen",
+        "kg N/ha",
+        "Need 151 (142 to 162)",
+        "Nodules 33 (9 to 75)",
+        "Soil 61 (34 to 100)",
+        "Ripe",
+        "30 Jul to 13 Aug, estimated",
+        "dug 24 Jun",
+        "today 26 Jun",
+        render(advice.nitrogen.headline),
+    ):
+        assert words in first
+
+
+def test_the_nitrogen_figure_has_words_for_those_who_cannot_see_it(situation):
+    root = pypdf.PdfReader(io.BytesIO(report(situation("good")))).trailer["/Root"]
+    words = next(text for text in alternative_texts(root["/StructTreeRoot"]) if "dig window" in text)
+    assert "need 151 kg/ha (142 to 162), from nodules 33 kg/ha (9 to 75), from the soil 61 kg/ha (34 to 100)" in words
+
+
+def test_the_last_page_shows_the_balance_and_what_would_narrow_it(situation, read_pages):
+    *_, last = read_pages(report(situation("good"), units=UnitSystem.US))
+    assert "Gap at ripeness 41 lb/ac 0 to 74" in last
+    assert "How well the nodules work makes 41 % of the doubt: cut nodules open." in last
+
+
+def test_without_a_balance_page_1_says_which_record_is_missing(situation, read_pages):
+    missing = (Missing("expected_yield", say("expected yield"), say("whether there is nitrogen enough")),)
+    first, *_, last = read_pages(report(replace(situation("good"), nitrogen=None, missing=missing)))
+    assert "Whether there is nitrogen enough cannot be reckoned; not recorded: expected yield." in first
+    assert "kg N/ha" not in first
+    assert "Nitrogen above ground" not in last
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+def test_no_text_of_page_1_is_too_small_but_the_foot(advice, paper):
+    """Axis and notes are set at 0.84 of 9.6 points and more."""
+    document = pypdfium2.PdfDocument(io.BytesIO(report(advice, paper)))
+    text = document[0].get_textpage()
+    sizes = [
+        pypdfium2.raw.FPDFText_GetFontSize(text, index)
+        for index in range(text.count_chars())
+        if text.get_text_range(index, 1).strip("\u200b\u00a0\r\n ")
+    ]
+    text.close()
+    document.close()
+    assert min(sizes) >= 8

@@ -38,7 +38,7 @@ def test_contrast_of_black_on_white_is_21():
     assert contrast("#000000", WHITE) == pytest.approx(21)
 
 
-@pytest.mark.parametrize("name", ["shade", "solid", "inside"])
+@pytest.mark.parametrize("name", ["shade", "solid", "inside", "supply"])
 def test_classes_differ_in_grey(name):
     greys = [grey(colour) for colour in PALETTE[name]]
     assert len(greys) == 3
@@ -57,7 +57,7 @@ def test_texts_meet_the_contrast_of_wcag_aa(name, ground):
     assert contrast(PALETTE[name], ground) >= 4.5
 
 
-@pytest.mark.parametrize("ground", PALETTE["shade"])
+@pytest.mark.parametrize("ground", [*PALETTE["shade"], *PALETTE["supply"]])
 def test_marks_stand_out_from_the_bands(ground):
     # WCAG 2.1 success criterion 1.4.11: at least 3 to 1 for parts of a graphic; marks and lines are in ink.
     assert contrast(PALETTE["ink"], ground) >= 3
@@ -71,3 +71,12 @@ def test_a_grey_print_shows_all_three_bands(situation):
     counts = picture.histogram()
     for colour in PALETTE["shade"]:
         assert counts[grey(colour)] > 2000
+
+
+def test_a_grey_print_tells_soil_nodules_and_what_nodules_may_give_apart(situation):
+    pdf = field_report(situation("good"), paper="a4", units=UnitSystem.METRIC)
+    document = pypdfium2.PdfDocument(io.BytesIO(pdf))
+    counts = document[0].render(scale=1).to_pil().convert("L").histogram()
+    document.close()
+    for colour in PALETTE["supply"]:
+        assert counts[grey(colour)] > 200

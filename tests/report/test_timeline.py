@@ -2,6 +2,7 @@ import datetime as dt
 from dataclasses import replace
 
 import pytest
+from tests.report.a_nitrogen import a_nitrogen
 
 from spadework.advice.value import DateRange
 from spadework.report.display import UnitSystem
@@ -124,3 +125,22 @@ def test_few_tick_texts_on_a_short_line(timing):
     ticks = drawn(timing, today=day(6, 26))["ticks"]
     assert len(ticks) == 11
     assert len([tick for tick in ticks if tick["text"]]) <= 7
+
+
+def test_with_a_balance_the_line_runs_on_to_ripeness(timing):
+    line = drawn(timing, day(6, 26), a_nitrogen())
+    assert [row["label"] for row in line["rows"]] == ["Sowing", "Emergence", "Dig window", "First flower", "Ripe"]
+    assert line["rows"][-1]["texts"] == ["30 Jul to 13 Aug, estimated"]
+    assert line["rows"][-1]["bars"][0][1] <= 1
+    assert line["nitrogen"]["need"]["mid"][-1][0] == line["rows"][-1]["bars"][0][1]  # 13 August in both
+    assert drawn(timing, day(6, 26))["nitrogen"] is None
+
+
+def test_first_flower_is_that_of_the_dig_window_where_it_has_one(timing):
+    rows = {row["label"]: row["texts"] for row in drawn(timing, day(6, 26), a_nitrogen())["rows"]}
+    assert rows["First flower"] == ["27 Jun to 8 Jul, estimated"]
+    rows = {
+        row["label"]: row["texts"]
+        for row in drawn(replace(timing, first_flower=None), day(6, 26), a_nitrogen())["rows"]
+    }
+    assert rows["First flower"] == ["28 Jun to 4 Jul, estimated"]

@@ -1,0 +1,177 @@
+from dataclasses import replace
+
+import pytest
+from tests.report.a_nitrogen import a_course, a_nitrogen, amount, say
+
+from spadework.advice.messages import render
+from spadework.advice.value import Missing
+from spadework.report.display import UnitSystem
+from spadework.report.labels import labels
+from spadework.report.nitrogen import (
+    nitrogen_figure,
+    nitrogen_note,
+    nitrogen_rows,
+    nitrogen_told,
+    nitrogen_work,
+    without_balance,
+)
+from spadework.report.scale import DayScale
+
+TEXTS = labels()
+
+
+def drawn(nitrogen, units=UnitSystem.METRIC):
+    scale = DayScale(nitrogen.course.days[0], nitrogen.course.days[-1])
+    return nitrogen_figure(nitrogen, scale=scale, units=units, texts=TEXTS)
+
+
+def rows(nitrogen, units=UnitSystem.METRIC):
+    return {name: (likely, interval) for name, likely, interval in nitrogen_rows(nitrogen, units=units, texts=TEXTS)}
+
+
+def without(situation, *records):
+    missing = tuple(Missing(record, say(record), say("something")) for record in records)
+    return replace(situation("good"), nitrogen=None, missing=missing)
+
+
+def heights(line):
+    return [height for _, height in line]
+
+
+def test_nodules_stand_upon_the_middle_of_the_soil():
+    figure = drawn(a_nitrogen())
+    # At the end: soil 61; nodules 9, 33 and 75 upon it; need 142, 151 and 162; 3 % of room over the highest, 162.
+    top = 1.03 * 162
+    assert [figure["soil"][end][-1][1] for end in ("low", "mid", "high")] == pytest.approx(
+        [34 / top, 61 / top, 101 / top], abs=1e-5
+    )
+    assert [figure["fixed"][end][-1][1] for end in ("low", "mid", "high")] == pytest.approx(
+        [70 / top, 94 / top, 136 / top], abs=1e-5
+    )
+    assert [figure["need"][end][-1][1] for end in ("low", "mid", "high")] == pytest.approx(
+        [142 / top, 151 / top, 162 / top], abs=1e-5
+    )
+
+
+def test_everything_drawn_lies_inside_the_figure():
+    for course in (a_course(), a_course(need=(80, 90, 95), soil=(60, 90, 140), fixed=(20, 80, 150))):
+        figure = drawn(a_nitrogen(course=course))
+        for lines in (figure["need"], figure["soil"], figure["fixed"]):
+            for line in lines.values():
+                assert all(0 <= place <= 1 and 0 <= height <= 1 for place, height in line)
+                assert heights(line) == sorted(heights(line))
+
+
+def test_days_run_from_left_to_right():
+    line = drawn(a_nitrogen())["need"]["mid"]
+    assert [place for place, _ in line] == sorted(place for place, _ in line)
+    assert len(line) == len(a_course().days)
+
+
+def test_lines_are_labelled_at_their_ends_with_their_intervals():
+    ends = {end["kind"]: (end["name"], end["text"]) for end in drawn(a_nitrogen())["ends"]}
+    assert ends == {
+        "need": ("Need", "151 (142 to 162)"),
+        "fixed": ("Nodules", "33 (9 to 75)"),
+        "soil": ("Soil", "61 (34 to 100)"),
+    }
+
+
+@pytest.mark.parametrize(
+    ("units", "axis", "amounts", "need"),
+    [
+        (UnitSystem.METRIC, "kg N/ha", ["0", "50", "100", "150"], "151 (142 to 162)"),
+        # 1 kg/ha is 0.892 lb/ac: by definition 0.45359237 kg a pound and 0.40468564 ha an acre
+        (UnitSystem.US, "lb N/ac", ["0", "50", "100"], "135 (127 to 145)"),
+        (UnitSystem.CANADA, "lb N/ac", ["0", "50", "100"], "135 (127 to 145)"),
+    ],
+)
+def test_amounts_follow_the_units(units, axis, amounts, need):
+    figure = drawn(a_nitrogen(), units)
+    assert figure["axis"] == axis
+    assert [amount["text"] for amount in figure["amounts"]] == amounts
+    assert figure["ends"][0]["text"] == need
+    unit = axis.replace(" N", "")
+    assert f"need {need.replace(' (', f' {unit} (')}" in figure["alt"]
+
+
+def test_an_amount_stands_where_the_lines_have_it():
+    figure = drawn(a_nitrogen(course=a_course(need=(100, 150, 150))))
+    at_150 = next(amount["at"] for amount in figure["amounts"] if amount["text"] == "150")
+    assert at_150 == pytest.approx(figure["need"]["mid"][-1][1], abs=1e-5)
+
+
+@pytest.mark.parametrize("most", [3, 12, 40, 75, 110, 190, 260, 420, 900])
+def test_few_round_amounts_on_the_axis(most):
+    figure = drawn(a_nitrogen(course=a_course(need=(most, most, most), soil=(0, 0, 0), fixed=(0, 0, 0))))
+    amounts = [float(amount["text"]) for amount in figure["amounts"]]
+    assert amounts[0] == 0
+    assert len(amounts) <= 4
+    assert all(amount <= 1.03 * most for amount in amounts)
+
+
+def test_rows_of_the_working():
+    assert rows(a_nitrogen()) == {
+        "Needed for 3 t/ha by ripeness": ("151 kg/ha", "142 to 162"),
+        "Fixed by nodules by then": ("33 kg/ha", "9 to 75"),
+        "From the soil by then": ("61 kg/ha", "34 to 100"),
+        "Share of the crop’s N fixed": ("32 %", "11 to 58 %"),
+        "Gap today": ("16 kg/ha", "0 to 44"),
+        "Gap at ripeness": ("46 kg/ha", "0 to 83"),
+        "Chance of being over 15 % short": ("79 %", ""),
+        "Yield that the gap costs": ("0.6 t/ha", "0.0 to 1.3"),
+        "Nodules, against good ones": ("23 %", "7 to 59 %"),
+    }
+
+
+def test_before_sowing_there_is_no_gap_today():
+    assert "Gap today" not in rows(a_nitrogen(gap_today=None))
+
+
+def test_yields_become_pounds_where_amounts_do():
+    told = rows(a_nitrogen(yield_loss=amount(1.0, 0.5, 2.0, "t/ha")), UnitSystem.US)
+    # 1000 kg/ha x 0.8921791 = 892 lb/ac
+    assert told["Yield that the gap costs"] == ("892 lb/ac", "446 to 1784")
+    assert "Needed for 2677 lb/ac by ripeness" in told
+
+
+@pytest.mark.parametrize("source", ["as_dug", "none_dug", "too_early", "too_late", "high_nitrate"])
+def test_where_the_figure_of_the_nodules_comes_from_is_told(situation, source):
+    advice = replace(situation("good"), nitrogen=a_nitrogen(nodulation_from=source))
+    work = nitrogen_work(advice, units=UnitSystem.METRIC, texts=TEXTS, language="en")
+    assert work["nodulation_from"] == f"Nodules: {TEXTS['nitrogen'][source]}."
+    assert work["drivers"] == [render(driver.message) for driver in advice.nitrogen.drivers]
+    assert work["interval"] == "90 % interval"
+
+
+def test_without_a_balance_there_is_no_working(situation):
+    assert nitrogen_work(without(situation), units=UnitSystem.METRIC, texts=TEXTS, language="en") is None
+
+
+@pytest.mark.parametrize(
+    ("records", "named"),
+    [
+        (("expected_yield",), "expected_yield"),
+        (("second_scorer", "sown_on", "expected_yield"), "expected_yield, sown_on"),
+        (("weather", "expected_yield"), "expected_yield"),  # whether weather is in the way too is not known
+        (("normals", "soil_tests"), "normals"),
+        (("weather", "normals"), "weather, normals"),
+        (("rain_normals",), "rain_normals"),
+    ],
+)
+def test_without_a_balance_the_missing_record_is_named(situation, records, named):
+    told = without_balance(without(situation, *records), texts=TEXTS)
+    assert told == f"Whether there is nitrogen enough cannot be reckoned; not recorded: {named}."
+    assert nitrogen_told(without(situation, *records), texts=TEXTS, language="en") == told
+
+
+def test_where_no_record_is_in_the_way_nothing_is_told(situation):
+    assert nitrogen_told(without(situation, "second_scorer"), texts=TEXTS, language="en") == ""
+    assert nitrogen_note(without(situation), units=UnitSystem.METRIC, texts=TEXTS) == ""
+
+
+def test_the_headline_is_told_with_what_its_unit_is_worth(situation):
+    advice = situation("good")
+    assert nitrogen_told(advice, texts=TEXTS, language="en") == render(advice.nitrogen.headline)
+    assert "lb/ac" not in nitrogen_note(advice, units=UnitSystem.METRIC, texts=TEXTS)
+    assert nitrogen_note(advice, units=UnitSystem.US, texts=TEXTS).endswith("In the sentence, 1 kg/ha is 0.89 lb/ac.")
