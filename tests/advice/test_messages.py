@@ -41,6 +41,7 @@ from spadework.demo import demo_book
 from spadework.errors import KnowledgeError
 from spadework.knowledge.load import load
 from spadework.knowledge.rows import Cause, Caution, Check, Classes, Crop, Finding
+from spadework.records.lab_result import FieldLabResultRow
 from spadework.records.types import ObservationRow
 
 SOURCE = Path(spadework.advice.__file__).parent
@@ -212,6 +213,15 @@ def advices_on_nitrogen():
     yield advice_on(a_balance_field(GOOD, field={"soil_texture": None}))
     yield advice_on(a_balance_field(GOOD, normals=normals()))
     yield advice_on(a_balance_field(POOR, soil_tests=soil_test(30), applied=applied(20)))
+    yield advice_on(a_balance_field(POOR, soil_tests=soil_test(170, organic_matter=3.0)))
+    yield advice_on(a_balance_field(POOR, soil_tests=soil_test(5), normals=usual(20.0), weather=sky(rain=4.0)))
+    for date, excess in ((None, 0.12), (DUG, 0.12), (None, -0.09)):
+        samples = ((kind, value + 0.01 * n) for kind, value in (("legume", excess), ("reference", 0.4)) for n in range(4))
+        rows = tuple(
+            FieldLabResultRow(field="west", sample=str(n), kind=kind, date=date, atom_percent_excess=value)
+            for n, (kind, value) in enumerate(samples)
+        )
+        yield advice_on(a_balance_field(NONE if excess < 0 else POOR, lab_results=rows, soil_tests=soil_test(170)))
     short, cool = {"mean": 5.2, "swing": 10.0}, {"expected_yield": 3.0, "emerged_on": None}
     yield advice_on(a_balance_field(weather=sky(**short), normals=usual(**short), field=cool))
 
@@ -278,8 +288,8 @@ def many_advices():
         {"emerged_on": None, "crop": Crop.LUPIN},
         {"emerged_on": None, "crop": Crop.LENTIL},
     )
-    for (weather, usual), field, number in itertools.product(climates, fields, range(-20, 130, 6)):
-        yield advice_on(records(weather=weather, normals=usual, field=field), today=SOWN + dt.timedelta(days=number))
+    for (weather, months), field, number in itertools.product(climates, fields, range(-20, 130, 6)):
+        yield advice_on(records(weather=weather, normals=months, field=field), today=SOWN + dt.timedelta(days=number))
     for number in range(110):
         day = EMERGED + dt.timedelta(days=number)
         parts = {"digs": (a_dig(date=day, stage_bbch=None),), "weather": a_season(last=day), "normals": normals()}

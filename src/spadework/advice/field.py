@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from spadework.advice.basis import basis_of
 from spadework.advice.choose import settle_at_of, target_in_force
@@ -15,6 +15,7 @@ from spadework.advice.next_step import next_step_of
 from spadework.advice.nitrogen.balance import nitrogen_of
 from spadework.advice.nitrogen.crop_seen import CropSeen, leaves_seen
 from spadework.advice.nitrogen.dig import DigSeen, read_dig
+from spadework.advice.nitrogen.lab_share import share_measured
 from spadework.advice.readings import readings_of
 from spadework.advice.sampling import sampling_of
 from spadework.advice.timing import timing_of
@@ -22,6 +23,7 @@ from spadework.advice.value import Diagnosis, FieldAdvice, Message, Readings, Ta
 from spadework.advice.verdict import Scored, score_visit, verdict_of
 from spadework.advice.visit import Visit, gather_visit, is_bare
 from spadework.agronomy.scoring.share import field_share
+from spadework.agronomy.season.nodulation import DigReading
 from spadework.errors import NotAnswerable
 from spadework.knowledge.rows import Caution, Knowledge
 from spadework.records.types import DigRow, FieldRecords, Settings
@@ -73,14 +75,18 @@ def advise(records: FieldRecords, settings: Settings, knowledge: Knowledge, toda
         ),
         settings,
     )
+    measured = share_measured(records, knowledge=knowledge, today=today)
+    dig_seen = _dig_seen(last, diagnosis, knowledge)
     nitrogen = nitrogen_of(
         records,
-        _dig_seen(last, diagnosis, knowledge),
+        dig_seen if measured is None else replace(dig_seen, reading=DigReading.MEASURED),
         knowledge=knowledge,
         seed=settings.seed,
         settle_at=settle_at,
         today=today,
-        crop_seen=CropSeen(leaves=leaves_seen(diagnosis, dug_on=last.day, in_time=last.timing.in_time)),
+        crop_seen=CropSeen(
+            leaves=leaves_seen(diagnosis, dug_on=last.day, in_time=last.timing.in_time), measured=measured
+        ),
     )
     earlier = tuple(_in_one_line(dig) for dig in read if dig is not last)
     cautions = tuple(Message(row.message, sources=(row.id,)) for row in knowledge.of(Caution) if row.when != "cause")

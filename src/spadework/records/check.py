@@ -18,6 +18,7 @@ from spadework.records.tables import TableReading
 from spadework.records.types import (
     AppliedRow,
     DigRow,
+    FieldLabResultRow,
     FieldRow,
     HandlingRow,
     InoculantForm,
@@ -41,7 +42,16 @@ _LONGEST_SEASON = dt.timedelta(days=400)
 _LONGEST_EMERGENCE = dt.timedelta(days=120)
 _MOST_SUGGESTIONS = 30
 """Names beyond this are not compared with all others: that takes time, and the slip is clear by then."""
-_OF_A_FIELD = (DigRow, PlantRow, SoilTestRow, InoculationRow, HandlingRow, ObservationRow, AppliedRow)
+_OF_A_FIELD = (
+    DigRow,
+    PlantRow,
+    SoilTestRow,
+    InoculationRow,
+    HandlingRow,
+    ObservationRow,
+    AppliedRow,
+    FieldLabResultRow,
+)
 
 
 def check_tables(settings: Settings, readings: Readings) -> Iterator[Fault]:

@@ -11,9 +11,11 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Annotated, Any, ClassVar
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import Field
 
 from spadework.knowledge.rows import Crop
+from spadework.records.lab_result import FieldLabResultRow
+from spadework.records.record import Day, FieldId, Name, Note, Record, ShortName, Text
 from spadework.records.words import (
     MAX_COUNT,
     Column,
@@ -40,6 +42,7 @@ __all__ = [
     "CountRange",
     "CountingUnit",
     "DigRow",
+    "FieldLabResultRow",
     "FieldRecords",
     "FieldRow",
     "HandlingRow",
@@ -65,29 +68,6 @@ __all__ = [
 ]
 
 
-class Record(BaseModel):
-    """One row of a table."""
-
-    model_config = ConfigDict(
-        frozen=True, extra="forbid", populate_by_name=True, str_strip_whitespace=True, allow_inf_nan=False
-    )
-
-    file: ClassVar[str] = ""
-    title: ClassVar[str] = ""
-    key: ClassVar[tuple[str, ...]] = ()
-    line: Annotated[int | None, Field(exclude=True)] = None
-    """Line in the file it came from, for messages; not a column."""
-
-    def __eq__(self, other: object) -> bool:
-        """Compare what was written down; the line it stands on is no part of it."""
-        if type(self) is not type(other):
-            return NotImplemented
-        return {**self.__dict__, "line": None} == {**other.__dict__, "line": None}
-
-    def __hash__(self) -> int:
-        return hash(tuple(value for name, value in self.__dict__.items() if name != "line"))
-
-
 def _column(description: str, example: str, *, unit: str | None = None, measure: str | None = None) -> Any:
     return Column(description=description, example=example, unit=unit, measure=measure)
 
@@ -96,19 +76,6 @@ _KEPT = "; kept, not used yet"
 _FOR_DIAGNOSIS = "; used for the diagnosis, not for the verdict"
 _FOR_INDEX = "; used for the three-factor index and the diagnosis, not for the verdict"
 _FOR_POSITION = "; used for the diagnosis and to read where the nodules sit, not for the verdict"
-
-# Control characters make spreadsheets and terminals stumble; only a note may run over several lines.
-_ONE_LINE = r"^[^\x00-\x1f\x7f]*$"
-_LINES = r"^[^\x00-\x08\x0b\x0c\x0e-\x1f\x7f]*$"
-
-Name = Annotated[str, Field(min_length=1, max_length=40, pattern=_ONE_LINE)]
-ShortName = Annotated[str, Field(min_length=1, max_length=20, pattern=_ONE_LINE)]
-Text = Annotated[str, Field(min_length=1, max_length=200, pattern=_ONE_LINE)]
-LongText = Annotated[str, Field(min_length=1, max_length=2000, pattern=_LINES)]
-Day = Annotated[dt.date, Field(ge=dt.date(1900, 1, 1), le=dt.date(2100, 12, 31))]
-
-FieldId = Annotated[Name, _column("Short name of the field, used in every table", "north-12")]
-Note = Annotated[LongText | None, _column("Anything else worth remembering", "hail on the 4th")]
 
 
 class FieldRow(Record):
@@ -421,6 +388,7 @@ TABLES: tuple[type[Record], ...] = (
     HandlingRow,
     ObservationRow,
     AppliedRow,
+    FieldLabResultRow,
 )
 """The tables of a book, in the order in which they are read and documented."""
 
@@ -482,6 +450,7 @@ class FieldRecords:
     handling: tuple[HandlingRow, ...] = ()
     observations: tuple[ObservationRow, ...] = ()
     applied: tuple[AppliedRow, ...] = ()
+    lab_results: tuple[FieldLabResultRow, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -499,12 +468,22 @@ class Book:
     handling: tuple[HandlingRow, ...] = ()
     observations: tuple[ObservationRow, ...] = ()
     applied: tuple[AppliedRow, ...] = ()
+    lab_results: tuple[FieldLabResultRow, ...] = ()
 
     def by_field(self) -> dict[str, FieldRecords]:
         """Group all rows by field, in the order of the fields table; one pass over each table."""
         own = {
             name: _grouped(getattr(self, name), "field")
-            for name in ("digs", "plants", "soil_tests", "inoculation", "handling", "observations", "applied")
+            for name in (
+                "digs",
+                "plants",
+                "soil_tests",
+                "inoculation",
+                "handling",
+                "observations",
+                "applied",
+                "lab_results",
+            )
         }
         at_station = {name: _grouped(getattr(self, name), "station") for name in ("weather", "normals")}
         return {

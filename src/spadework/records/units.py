@@ -115,6 +115,7 @@ Tests hold the sizes against GNU Units 2.22. Codes are UCUM's, which has no atom
 UCUM: Mapping[str, str] = MappingProxyType(
     {unit.name: unit.ucum for units in MEASURES.values() for unit in units.values()}
     | {"deg": "deg", "h": "h", "MJ/m2": "MJ/m2", "dS/m": "dS/m", "t/ha": "t/har", "%": "%"}
+    | {"permil": "[ppth]", "atom %": "%", "mmol/L": "mmol/L"}
 )
 """UCUM code of every unit name in the tables of a book."""
 

@@ -49,12 +49,13 @@ class LeavesSeen:
 
 @dataclass(frozen=True, kw_only=True)
 class ShareMeasured:
-    """Share of crop N fixed by a day, measured in this field; ``day`` None is ripeness."""
+    """Share of crop N fixed by a day, measured in this field; ``day`` None is ripeness, ``rows`` what it rests on."""
 
     method: str
     share: float
     standard_error: float
     day: dt.date | None = None
+    rows: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -133,7 +134,8 @@ def contradiction_of(
 
 def crop_rows(seen: CropSeen) -> tuple[str, ...]:
     """Rows that the weights rest on."""
-    return (*(_LEAVES if seen.leaves is not None else ()), *((_ERROR, _LEAST) if seen.measured is not None else ()))
+    measured = () if seen.measured is None else (*seen.measured.rows, _ERROR, _LEAST)
+    return (*(_LEAVES if seen.leaves is not None else ()), *measured)
 
 
 def _place(found: SeasonResult, day: dt.date | None, sown_on: dt.date) -> int:

@@ -47,8 +47,9 @@ class Nitrogen:
     ``state``: ``enough``, ``short`` or ``cannot_tell``, by the chance (``chance_of_gap``) that the gap at maturity is
     above ``gap_that_matters``, a share of what the yield requires. ``nodulation`` is the factor that scales
     fixation, judgement unless measured; ``nodulation_from`` says what it comes from (``as_dug``, ``none_dug``,
-    ``too_early``, ``too_late``, ``high_nitrate``), ``soil_n_from`` where mineral N at sowing comes from (``tested``,
-    ``tested_shallow``, ``not_tested``), ``weather_from`` where the days ahead do (``known``, ``years``, ``normals``).
+    ``too_early``, ``too_late``, ``high_nitrate``, ``measured``), ``soil_n_from`` where mineral N at sowing comes from
+    (``tested``, ``tested_shallow``, ``not_tested``), ``weather_from`` where the days ahead do (``known``, ``years``,
+    ``normals``).
     ``gap_today`` and ``fixed_so_far`` are None before sowing. ``rows`` are all knowledge rows that the balance took.
     """
 

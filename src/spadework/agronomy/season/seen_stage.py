@@ -84,4 +84,4 @@ def set_clock(
         scale = np.clip(gathered / np.maximum(asked, 1.0), 1 - _MOST_CHANGED, 1 + _MOST_CHANGED)
         changed["emergence_to_flower"] = parameters.emergence_to_flower * scale
         changed["flower_to_maturity"] = parameters.flower_to_maturity * np.where(beyond > 0, scale, 1.0)
-    return replace(parameters, **changed)
+    return replace(parameters, **changed)  # type: ignore[arg-type]
