@@ -149,8 +149,6 @@ def test_unknown_stays_unknown():
 def test_a_place_where_the_crop_does_not_ripen_gives_no_figures():
     cold = {"mean": -2.0, "swing": 6.0}
     assert dug(weather=sky(**cold), digs=(a_dig(stage_bbch=None),), field={"emerged_on": None}) is not None
-    from tests.advice.nitrogen.fields import usual
-
     assert dug(weather=sky(**cold), normals=usual(**cold), field={"emerged_on": None}) is None
 
 
