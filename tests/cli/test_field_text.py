@@ -23,6 +23,8 @@ def test_every_sentence_of_the_advice_is_told(all_advice):
             read = advice.readings
             messages += [read.colour.message, read.position.message]
             messages += [read.agreement.message] if read.agreement else []
+        if advice.nitrogen is not None:
+            messages += [advice.nitrogen.headline, *advice.nitrogen.reasons]
         messages += [part.message for part in (advice.sampling, advice.index) if part is not None]
         if explains(advice):
             found = advice.diagnosis
@@ -96,3 +98,22 @@ def test_heat_is_told_in_the_units_asked_for_with_its_rule(all_advice, units, un
     advice = next(each for each in all_advice if each.timing.degree_days)
     (heat,) = [sentence for sentence in told(advice, units)["When"] if f"{unit} from" in sentence]
     assert advice.timing.degree_days.method_name in heat
+
+
+def test_nitrogen_is_told_with_its_figures(all_advice):
+    advice = next(each for each in all_advice if each.field == "north-02")
+    nitrogen, lines = advice.nitrogen, told(advice)["Nitrogen"]
+    assert lines[0] == render(nitrogen.headline)
+    gap = nitrogen.gap_at_maturity
+    assert f"Gap at ripeness: {gap.value:.0f} kg/ha ({gap.low:.0f} to {gap.high:.0f})" in lines
+    assert "Nodules: by the dig, a step of judgement unless fixation was measured." in lines
+    in_pounds = told(advice, UnitSystem.US)["Nitrogen"]
+    # 1 kg/ha = 0.8921791 lb/ac: 0.45359237 kg a pound, 0.40468564 ha an acre
+    assert any(line.startswith(f"Gap at ripeness: {gap.value * 0.8921791:.0f} lb/ac (") for line in in_pounds)
+
+
+def test_without_a_balance_the_terminal_names_the_record(all_advice):
+    advice = next(each for each in all_advice if each.field == "north-21")
+    assert told(advice)["Nitrogen"] == [
+        "Whether there is nitrogen enough cannot be reckoned; not recorded: expected yield, latitude."
+    ]

@@ -115,10 +115,10 @@ def test_patches_and_quarrels_of_scorers_stand_below(all_advice, shown):
 
 def test_missing_records_are_counted_once_each(all_advice, shown):
     text = " ".join(" ".join(shown(all_advice, 120)).split())
-    without = sum(any(part.record == "weather" for part in advice.missing) for advice in all_advice)
+    without = sum(any(part.record == "organic_matter" for part in advice.missing) for advice in all_advice)
 
     assert without
-    assert f"weather ({without} field{'' if without == 1 else 's'}): " in text
+    assert f"organic matter ({without} field{'' if without == 1 else 's'}): " in text
 
 
 def test_rows_on_judgement_and_the_books_own_are_named(all_advice, shown):
@@ -165,3 +165,17 @@ def test_likely_causes_are_named_by_field(all_advice, shown):
     assert f"north-04: {render(packed.diagnosis.headline)}" in text
     assert f"south-04: {render(eaten.diagnosis.headline)}" in text
     assert "north-01: " not in text  # nothing is wrong there
+
+
+def test_fields_short_of_nitrogen_and_likely_so_are_named(all_advice, shown):
+    text = " ".join(" ".join(shown(all_advice, 140)).split())
+    balances = [(advice, advice.nitrogen) for advice in all_advice if advice.nitrogen is not None]
+    short = [advice for advice, found in balances if found.state == "short"]
+    doubtful = [advice for advice, found in balances if found.state == "cannot_tell"]
+    assert short
+    for advice in short:
+        assert f"{advice.field}: {render(advice.nitrogen.headline)}" in text
+    for advice in doubtful:
+        told = f"{advice.field}: {render(advice.nitrogen.headline)}" in text
+        assert told is (advice.nitrogen.chance_of_gap >= 0.5)
+    assert not any(render(found.headline) in text for _, found in balances if found.state == "enough")

@@ -81,6 +81,21 @@ def test_the_columns_are_those_that_scripts_know():
     ]
 
 
+def test_nitrogen_is_that_of_the_advice(all_advice):
+    rows = {row["field"]: row for row in rows_of(all_advice)}
+    names = ("gap_kg_ha", "gap_low_kg_ha", "gap_high_kg_ha", "fixed_share_percent", "chance_of_gap_percent")
+    for advice in all_advice:
+        row, found = rows[advice.field], advice.nitrogen
+        if found is None:
+            assert row["nitrogen_state"] == "".join(row[name] for name in names) == ""
+            continue
+        assert row["nitrogen_state"] == found.state
+        gap = found.gap_at_maturity
+        figures = (gap.value, gap.low, gap.high, 100 * found.fixed_share.value, 100 * found.chance_of_gap)
+        assert [float(row[name]) for name in names] == pytest.approx(figures, rel=5e-6)
+    assert {row["nitrogen_state"] for row in rows.values()} == {"", "enough", "short", "cannot_tell"}
+
+
 def test_the_cause_is_the_likeliest_where_the_diagnosis_stands_by_one(all_advice):
     rows = {row["field"]: row for row in rows_of(all_advice)}
     for advice in all_advice:

@@ -5,6 +5,7 @@ from tests.report.a_nitrogen import a_course, a_nitrogen, amount, say
 
 from spadework.advice.messages import render
 from spadework.advice.value import Missing
+from spadework.agronomy.season.nodulation import DigReading
 from spadework.report.display import UnitSystem
 from spadework.report.labels import labels
 from spadework.report.nitrogen import (
@@ -135,11 +136,11 @@ def test_yields_become_pounds_where_amounts_do():
     assert "Needed for 2677 lb/ac by ripeness" in told
 
 
-@pytest.mark.parametrize("source", ["as_dug", "none_dug", "too_early", "too_late", "high_nitrate"])
+@pytest.mark.parametrize("source", list(DigReading))
 def test_where_the_figure_of_the_nodules_comes_from_is_told(situation, source):
-    advice = replace(situation("good"), nitrogen=a_nitrogen(nodulation_from=source))
+    advice = replace(situation("good"), nitrogen=a_nitrogen(nodulation_from=str(source)))
     work = nitrogen_work(advice, units=UnitSystem.METRIC, texts=TEXTS, language="en")
-    assert work["nodulation_from"] == f"Nodules: {TEXTS['nitrogen'][source]}."
+    assert work["nodulation_from"] == f"Nodules: {TEXTS['nitrogen'][source.value]}."
     assert work["drivers"] == [render(driver.message) for driver in advice.nitrogen.drivers]
     assert work["interval"] == "90 % interval"
 
