@@ -113,6 +113,7 @@ def expected_of_nitrogen():
     found |= {f"nitrogen.reason.weather.{source}" for source in ("known", "years", "normals")}
     found |= {f"nitrogen.reason.leaves.{look}" for look in ("pale", "green")}
     found |= {f"nitrogen.reason.measured.{when}" for when in ("on_day", "ripe")}
+    found |= {f"nitrogen.left.{part}" for part in ("balance", "residue", "credits_by_kind", "credits_tested")}
     return found | {f"nitrogen.driver.{group}" for group in (*GROUPS, "crop", "soil_n_tested", "mineralisation_tested")}
 
 
@@ -216,7 +217,9 @@ def advices_on_nitrogen():
     yield advice_on(a_balance_field(POOR, soil_tests=soil_test(170, organic_matter=3.0)))
     yield advice_on(a_balance_field(POOR, soil_tests=soil_test(5), normals=usual(20.0), weather=sky(rain=4.0)))
     for date, excess in ((None, 0.12), (DUG, 0.12), (None, -0.09)):
-        samples = ((kind, value + 0.01 * n) for kind, value in (("legume", excess), ("reference", 0.4)) for n in range(4))
+        samples = (
+            (kind, value + 0.01 * n) for kind, value in (("legume", excess), ("reference", 0.4)) for n in range(4)
+        )
         rows = tuple(
             FieldLabResultRow(field="west", sample=str(n), kind=kind, date=date, atom_percent_excess=value)
             for n, (kind, value) in enumerate(samples)

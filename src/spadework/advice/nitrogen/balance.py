@@ -12,6 +12,7 @@ from spadework.advice.nitrogen.crop_seen import CropSeen, contradiction_of, crop
 from spadework.advice.nitrogen.dig import WRONG_TIME, DigSeen, nodulation_rows
 from spadework.advice.nitrogen.drivers import drivers_of
 from spadework.advice.nitrogen.inputs import DRAWS, BalanceInputs, balance_inputs, streams
+from spadework.advice.nitrogen.left import NitrogenLeft, left_of
 from spadework.advice.nitrogen.told import headline_of, reasons_of
 from spadework.advice.nitrogen.value import Nitrogen, NitrogenCourse
 from spadework.agronomy.season import FieldSeason, field_season
@@ -78,7 +79,19 @@ def nitrogen_of(
     )
     if not found.share_mature > 0:
         return None
-    return _value(found, inputs, dig, seen, nodulation, knowledge=knowledge, level=level, settle_at=settle_at)
+    ripe_on = inputs.sown_on + dt.timedelta(days=int(np.ceil(found.matured_on[-1])))
+    left = left_of(
+        found.draws,
+        crop=records.field.crop,
+        expected_yield=float(np.max(inputs.parameters.expected_yield)),
+        tested_after=any(row.nitrate_n is not None and ripe_on < row.date <= today for row in records.soil_tests),
+        levels=found.levels,
+        knowledge=knowledge,
+        generator=streams(seed)[6],
+    )
+    return _value(
+        found, inputs, dig, seen, nodulation, left=left, knowledge=knowledge, level=level, settle_at=settle_at
+    )
 
 
 def _value(
@@ -88,6 +101,7 @@ def _value(
     seen: CropSeen,
     nodulation: Floats,
     *,
+    left: NitrogenLeft,
     knowledge: Knowledge,
     level: float,
     settle_at: float,
@@ -98,7 +112,7 @@ def _value(
     # So many draws cannot tell never from seldom.
     chance = float(np.clip(found.chance_of_gap(matters.central), 1 / (DRAWS + 1), DRAWS / (DRAWS + 1)))
     nodule_rows = nodulation_rows(dig, knowledge)
-    rows = tuple(dict.fromkeys((*nodule_rows, *crop_rows(seen), *inputs.rows, _GAP)))
+    rows = tuple(dict.fromkeys((*nodule_rows, *crop_rows(seen), *inputs.rows, _GAP, *left.rows)))
 
     def figure(quantiles: Sequence[float] | Floats, unit: str, sources: tuple[str, ...] = ()) -> Quantity:
         low, middle, high = (float(value) for value in quantiles)
@@ -167,6 +181,7 @@ def _value(
         ripens=_dates(inputs.sown_on, found.matured_on) or (inputs.sown_on, inputs.sown_on),
         drivers=drivers,
         course=_course(found, inputs),
+        left=left,
         rows=rows,
         **value,  # type: ignore[arg-type]
     )

@@ -56,11 +56,11 @@ class BalanceInputs:
 
 
 def streams(seed: int) -> tuple[np.random.Generator, ...]:
-    """Return generators apart for weather, crop and soil, nodules, soil tests, stages and applications.
+    """Return generators apart for weather, crop and soil, nodules, soil tests, stages, applications and harvest.
 
     What becomes known of one of them leaves the draws of the others as they were.
     """
-    return tuple(np.random.default_rng([seed, stream]) for stream in range(6))
+    return tuple(np.random.default_rng([seed, stream]) for stream in range(7))
 
 
 def balance_inputs(
@@ -79,7 +79,7 @@ def balance_inputs(
     if field.expected_yield is None or field.sown_on is None or field.latitude is None:
         return None
     crop, draws = field.crop, nodulation.shape[0]
-    weather_stream, crop_stream, _, soil_stream, stage_stream, applied_stream = streams(seed)
+    weather_stream, crop_stream, _, soil_stream, stage_stream, applied_stream, _ = streams(seed)
     group = _group(field.maturity_group, crop, knowledge)
     sums = [knowledge.figure(str(row_of(knowledge, crop, name, group))) for name in _SUMS]
     base, cap = (knowledge.figure(str(row_of(knowledge, crop, name))).central for name in _CLOCK)

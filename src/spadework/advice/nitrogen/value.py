@@ -6,6 +6,7 @@ import datetime as dt
 from dataclasses import dataclass
 
 from spadework.advice.message import Message
+from spadework.advice.nitrogen.left import NitrogenLeft
 from spadework.quantity import Quantity
 
 __all__ = ["Driver", "Nitrogen", "NitrogenCourse"]
@@ -50,7 +51,8 @@ class Nitrogen:
     ``too_early``, ``too_late``, ``high_nitrate``, ``measured``), ``soil_n_from`` where mineral N at sowing comes from
     (``tested``, ``tested_shallow``, ``not_tested``), ``weather_from`` where the days ahead do (``known``, ``years``,
     ``normals``).
-    ``gap_today`` and ``fixed_so_far`` are None before sowing. ``rows`` are all knowledge rows that the balance took.
+    ``gap_today`` and ``fixed_so_far`` are None before sowing. ``left`` is what stays after harvest,
+    ``rows`` are all knowledge rows that the balance took.
     """
 
     state: str
@@ -77,4 +79,5 @@ class Nitrogen:
     ripens: tuple[dt.date, dt.date]
     drivers: tuple[Driver, ...]
     course: NitrogenCourse
+    left: NitrogenLeft
     rows: tuple[str, ...]
