@@ -24,7 +24,7 @@ def test_every_sentence_of_the_advice_is_told(all_advice):
             messages += [read.colour.message, read.position.message]
             messages += [read.agreement.message] if read.agreement else []
         if advice.nitrogen is not None:
-            messages += [advice.nitrogen.headline, *advice.nitrogen.reasons]
+            messages += [advice.nitrogen.headline, *advice.nitrogen.reasons, *advice.nitrogen.left.messages]
         messages += [part.message for part in (advice.sampling, advice.index) if part is not None]
         if explains(advice):
             found = advice.diagnosis

@@ -4,6 +4,7 @@ import datetime as dt
 from dataclasses import replace
 
 from spadework.advice.message import Message
+from spadework.advice.nitrogen.left import NitrogenLeft
 from spadework.advice.nitrogen.value import Driver, Nitrogen, NitrogenCourse
 from spadework.quantity import Grade, Quantity
 
@@ -58,6 +59,16 @@ def a_nitrogen(**changes):
             Driver("soil_n", 0.17, say("Mineral nitrogen at sowing makes 17 % of the doubt: a test would narrow it.")),
         ),
         course=a_course(),
+        left=NitrogenLeft(
+            grain=amount(105.0, 95.0, 115.0),
+            net_shoot=amount(-72.0, -100.0, -30.0),
+            net_whole=amount(-60.0, -92.0, -10.0),
+            residue_shoot=amount(30.0, 22.0, 41.0),
+            residue_below_ground=amount(28.0, 15.0, 45.0),
+            credits=(),
+            messages=(say("Grain takes more nitrogen away than nodules gave."),),
+            rows=(),
+        ),
         rows=("gap.that_matters",),
     )
     return replace(nitrogen, **changes)

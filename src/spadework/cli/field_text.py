@@ -39,6 +39,8 @@ def field_sections(advice: FieldAdvice, units: UnitSystem) -> Iterator[tuple[str
     yield "Why this verdict", _why(advice)
     yield from _causes(advice)
     yield "Nitrogen", list(_nitrogen(advice, units))
+    left = () if advice.nitrogen is None else advice.nitrogen.left.messages
+    yield "What the crop leaves", [render(message) for message in left]
     yield "When", list(_when(advice.timing, units))
     yield "How many", [render(advice.sampling.message)] if advice.sampling else []
     yield "Three-factor index", [render(advice.index.message)] if advice.index else []
