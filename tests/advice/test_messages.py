@@ -210,6 +210,8 @@ def advices_on_nitrogen():
     yield from (advice_on(held) for held in FIELDS.values())
     over = D(2026, 10, 30)
     yield advice_on(a_balance_field(GOOD, weather=sky(last=over)), today=over)
+    after = soil_test(60, day=D(2026, 10, 1))
+    yield advice_on(a_balance_field(GOOD, weather=sky(last=over), soil_tests=after), today=over)
     yield advice_on(a_balance_field(GOOD, weather=past() + sky()))
     yield advice_on(a_balance_field(GOOD, field={"soil_texture": None}))
     yield advice_on(a_balance_field(GOOD, normals=normals()))
