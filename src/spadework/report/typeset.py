@@ -24,7 +24,7 @@ _FOLDER = Path(__file__).parent
 _PAPER_NAMES = {"a4": "a4", "letter": "us-letter"}
 
 _STEERING = re.compile(r"[\u0000-\u001f\u007f-\u009f\u2028-\u202e\u2066-\u2069\ufeff]")
-_LONG_WORD = re.compile(r"([^\s\u200b]{32})(?=[^\s\u200b])")
+_LONG_WORD = re.compile(r"([^\s\u200b]{28})(?=[^\s\u200b])")
 _BREAK_BEFORE_UNIT = re.compile(r"(?<=\d) (?=[%°])")
 
 
