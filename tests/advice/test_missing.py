@@ -16,13 +16,17 @@ from tests.factories import (
 )
 
 from spadework.advice.messages import render
+from spadework.advice.nitrogen.missing import missing_for_nitrogen
 from spadework.knowledge.rows import Crop
 
 SEVEN_OF_2_MM = {"target_scheme": {Crop.SOYBEAN: "target.soybean.seven_red_of_2_mm"}}
 
 
 def missing(held, **chosen):
-    return {part.record: render(part.adds) for part in advice_on(held, **chosen).missing}
+    """What is missing and what it would add, apart from what only the nitrogen balance asks for."""
+    advice = advice_on(held, **chosen)
+    asked = missing_for_nitrogen(held, advice.nitrogen)
+    return {part.record: render(part.adds) for part in advice.missing if part.record not in asked}
 
 
 def nearly_everything(plants=None, **parts):

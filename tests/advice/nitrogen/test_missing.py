@@ -20,6 +20,7 @@ def missing(held):
         ({"field": {"expected_yield": None}}, {"expected_yield"}),
         ({"normals": tuple(row.model_copy(update={"RAIN": None}) for row in usual())}, {"rain_normals"}),
         ({"normals": ()}, set()),
+        ({"weather": past() + sky(SOWN, DUG), "soil_tests": soil_test(40, organic_matter=3.0)}, set()),
     ],
 )
 def test_what_stands_in_the_way_or_would_narrow_the_balance(parts, expected):

@@ -46,7 +46,6 @@ UNITS: Mapping[str, str] = MappingProxyType(
         "stop": "{stop}",
         "point": "{point}",
         "kg/ha": "kg/har",
-        "t/ha": "t/har",
         "kg/t": "kg/t",
         "permil": "[ppth]",
         "dS/m": "dS/m",
