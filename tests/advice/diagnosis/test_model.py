@@ -51,6 +51,18 @@ def test_a_line_of_another_crop_is_left_out_with_the_finding_that_only_it_names(
     assert [row.name for row in model(crop=Crop.LENTIL).findings] == ["green", "few"]
 
 
+def test_causes_carry_the_lines_that_count_in_the_crop_and_at_the_time():
+    def lines(**changes):
+        built = model(**changes)
+        return {row.name: [one.finding for one in row.evidence] for row in built.causes}
+
+    assert lines() == {"cold": ["few", "green"], "dead": ["few", "old"], "early": ["few"]}
+    assert lines(crop=Crop.LENTIL)["dead"] == ["few"]
+    assert lines(wrong_time="early") == {"cold": ["green"], "dead": ["old"], "early": ["few"]}
+    dead = model(crop=Crop.LENTIL).causes[1]
+    assert model(crop=Crop.LENTIL).line(dead, "old") is None
+
+
 def test_own_priors_stand_at_both_ends_too():
     built = model(own_priors={"dead": 0.5})
     for network in (built.low, built.central, built.high):
