@@ -50,6 +50,8 @@ def test_poor_nodules_and_pale_old_leaves_are_nitrogen():
         ((known("pale_young_leaves"), known("pale_old_leaves", 0.4), known("few_nodules")), "old_leaves"),
         ((known("pale_old_leaves"),), "nodules_unknown"),
         ((known("pale_old_leaves"), known("few_nodules", 0)), "nodules_good"),
+        ((known("pale_old_leaves"), known("nodules_normal")), "nodules_good"),
+        ((known("pale_old_leaves"), known("nodules_normal", 0)), "nodules_unknown"),
         ((known("pale_old_leaves"), known("few_nodules", silent=known("few_nodules").message)), "nodules_unknown"),
     ],
 )

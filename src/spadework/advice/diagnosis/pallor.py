@@ -73,8 +73,8 @@ def _why_not_nitrogen(sure: Mapping[str, float]) -> Message | None:
     nodules = [sure[name] for name in _POOR_NODULES if name in sure]
     if sure.get("pale_old_leaves", 0.0) < _MORE_LIKELY_THAN_NOT:
         return Message("pallor.not_nitrogen.old_leaves")
-    if not nodules:
-        return Message("pallor.not_nitrogen.nodules_unknown")
-    if max(nodules) < _MORE_LIKELY_THAN_NOT:
+    if max(nodules, default=0.0) < _MORE_LIKELY_THAN_NOT:
+        if not nodules and sure.get("nodules_normal", 0.0) < _MORE_LIKELY_THAN_NOT:
+            return Message("pallor.not_nitrogen.nodules_unknown")
         return Message("pallor.not_nitrogen.nodules_good")
     return None
