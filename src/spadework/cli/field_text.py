@@ -37,6 +37,7 @@ def field_sections(advice: FieldAdvice, units: UnitSystem) -> Iterator[tuple[str
     yield "What to do next", [render(message) for message in advice.next_step.messages]
     yield "Why this verdict", _why(advice)
     yield from _causes(advice)
+    yield labels()["causes"]["unread_title"], [render(message) for message in advice.diagnosis.unread]
     yield "When", list(_when(advice.timing, units))
     yield "How many", [render(advice.sampling.message)] if advice.sampling else []
     yield "Three-factor index", [render(advice.index.message)] if advice.index else []
