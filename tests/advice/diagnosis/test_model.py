@@ -11,10 +11,11 @@ from spadework.knowledge.rows import Chance, Crop
 COLD = cause("cold", line("few", "common"), line("green", "against"))
 DEAD = cause("dead", line("few", "sometimes"), line("old", "always", crops=("pea",)))
 EARLY = cause("early", line("few", "rare"), of_timing=True)
-KNOWLEDGE = knowledge_of(
+ROWS = (
     COLD, DEAD, EARLY, finding("green", "usual"), finding("few", silent_when=("early",)), finding("old", "often"),
     finding("unused"),
 )  # fmt: skip
+KNOWLEDGE = knowledge_of(*ROWS)
 
 
 def model(causes=(COLD, DEAD, EARLY), **changes):
@@ -39,6 +40,11 @@ def test_the_ends_of_the_bands_make_networks_of_their_own():
     assert (built.low.hold[0, 0], built.high.hold[0, 0]) == (0.1, 0.5)
     assert (built.low.background[1], built.high.background[1]) == (0.02, 0.1)
     assert (built.low.prior[0], built.high.prior[0]) == (0.1, 0.3)
+
+
+def test_in_the_trials_fewer_causes_act_together():
+    built = model(knowledge=knowledge_of(*ROWS, figures={"most_together": (3, 2, 3)}))
+    assert [network.most_together for network in (built.central, built.low, built.high)] == [3, 2, 2]
 
 
 def test_a_finding_that_is_silent_then_says_nothing_but_of_the_time():

@@ -78,8 +78,11 @@ def model_of(
     named = {line.finding for cause in in_force for line in cause.evidence}
     findings = tuple(row for name, row in rows.items() if name in named)
     ends: tuple[_End, ...] = (lambda row: row.central, lambda row: row.range[0], lambda row: row.range[1])
-    networks = (_network(in_force, findings, end, own_priors=own_priors, knowledge=knowledge) for end in ends)
-    return Model(in_force, findings, *networks)
+    central, low, high = (_network(in_force, findings, end, own_priors=own_priors, knowledge=knowledge) for end in ends)
+    # The trials over the bands are many: in them as few causes act together as the row allows.
+    few = int(knowledge.figure("diagnosis.most_together").range[0])
+    low, high = (replace(network, most_together=few) for network in (low, high))
+    return Model(in_force, findings, central, low, high)
 
 
 def _network(
