@@ -102,9 +102,7 @@ def ask(rng: np.random.Generator, model: Model, *, crop: Crop, acting, findings,
             told = state.causes
         checks = [
             check
-            for check in rank_checks(
-                model=model, state=state, crop=crop, prices={}, hour_price=None, knowledge=knowledge
-            )
+            for check in rank_checks([(model, state)], crop=crop, prices={}, hour_price=None, knowledge=knowledge)
             if check.check not in made
         ]
         if not checks:

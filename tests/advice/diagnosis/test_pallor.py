@@ -3,7 +3,7 @@
 import pytest
 from tests.advice.diagnosis.small import cause, finding, knowledge_of, known, line
 
-from spadework.advice.diagnosis.pallor import pallor_of
+from spadework.advice.diagnosis.pallor import pallor_of, pallor_question
 from spadework.knowledge.rows import Crop
 
 NITROGEN = cause(
@@ -18,7 +18,8 @@ KNOWLEDGE = knowledge_of(
 
 
 def pallor(*evidence):
-    return pallor_of(evidence, crop=Crop.PEA, wrong_time=None, own_priors={}, draws=8, seed=1, knowledge=KNOWLEDGE)
+    question = pallor_question(evidence, crop=Crop.PEA, wrong_time=None, own_priors={}, knowledge=KNOWLEDGE)
+    return pallor_of(evidence, question, draws=8, seed=1, knowledge=KNOWLEDGE)
 
 
 def test_without_a_look_at_the_leaves_nobody_can_tell():
