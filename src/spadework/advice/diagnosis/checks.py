@@ -33,6 +33,8 @@ _IDLE_AFTER_YES = {
 }  # fmt: skip
 """What a yes makes idle: nobody cuts nodules that are not there, or reads the label of what was not used."""
 
+_COST_ROWS = tuple(f"diagnosis.{name}_minutes" for name in ("trip", "waiting", "laboratory"))
+
 _LEAST_GAIN = 0.005
 _ONE_PERCENT = 0.01
 
@@ -141,7 +143,7 @@ def _advice(
                 "now": gain.right_now,
                 "then": gain.right_then,
             },
-            sources=(check.id,),
+            sources=(check.id, *_COST_ROWS),
         ),
         findings=findings,
         minutes=check.minutes,

@@ -126,7 +126,7 @@ def _headline(name: str, model: Model, state: Posterior, evidence: Sequence[Evid
             "second_chance": float(state.causes[second]),
             "nothing": state.nothing,
         },
-        sources=("diagnosis.likely", "diagnosis.very_likely"),
+        sources=("diagnosis.likely", "diagnosis.very_likely", "diagnosis.worth_a_check"),
     )
 
 
