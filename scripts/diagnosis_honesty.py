@@ -102,9 +102,7 @@ def ask(rng: np.random.Generator, model: Model, *, crop: Crop, acting, findings,
             told = state.causes
         checks = [
             check
-            for check in rank_checks(
-                model=model, state=state, crop=crop, prices={}, hour_price=None, knowledge=knowledge
-            )
+            for check in rank_checks([(model, state)], crop=crop, prices={}, hour_price=None, knowledge=knowledge)
             if check.check not in made
         ]
         if not checks:
@@ -150,12 +148,12 @@ def report(pairs: list[tuple[Told, Told]], seed: int) -> str:
         "",
         "Made by `python scripts/diagnosis_honesty.py`; do not edit by hand.",
         "",
-        f"{len(pairs)} simulated fields of all crops, seed {seed}; in {len(ill)} of them a cause or more acts. In each,",
-        "every figure behind the words was drawn anew from its band, so the network that diagnoses is wrong in every line,",
-        f"but right in its signs and its causes. {KNOWN_AT_FIRST:.0%} of the findings are known at first; then one check",
-        "after the other is made, in the order advised or in any order. This says that the arithmetic is honest and",
-        "whether the advised order pays. It says nothing of causes and signs that the tables do not hold: for that there",
-        "is no data.",
+        f"{len(pairs)} simulated fields of all crops, seed {seed}; in {len(ill)} of them a cause or more acts. In",
+        "each, every figure behind the words was drawn anew from its band, so the network that diagnoses is wrong in",
+        f"every line, but right in its signs and its causes. {KNOWN_AT_FIRST:.0%} of the findings are known at first;",
+        "then one check after the other is made, in the order advised or in any order. This says that the arithmetic",
+        "is honest and whether the advised order pays. It says nothing of causes and signs that the tables do not",
+        "hold: for that there is no data.",
         "",
         "## How soon the true cause is found, where one acts",
         "",

@@ -34,7 +34,12 @@ def good(season):
 
 def step(advice, today=TODAY, *, has_plants=True):
     return next_step_of(
-        timing=advice.timing, verdict=advice.verdict, sampling=advice.sampling, has_plants=has_plants, today=today
+        timing=advice.timing,
+        verdict=advice.verdict,
+        sampling=advice.sampling,
+        diagnosis=advice.diagnosis,
+        has_plants=has_plants,
+        today=today,
     )
 
 
@@ -146,3 +151,24 @@ def test_within_a_class_what_is_open_comes_before_what_is_settled(season):
     poor = [a for a in sorted(season.values(), key=attention_order) if a.verdict and a.verdict.leading == "poor"]
     settled = [a.sampling.settled for a in poor if a.timing.in_time]
     assert settled == sorted(settled)
+
+
+def caused(advice, state):
+    found = advice.diagnosis
+    return replace(leading(advice, "poor"), diagnosis=replace(found, state=state))
+
+
+def test_a_poor_field_is_sent_to_its_cause_as_far_as_that_is_known(season, good):
+    known = next(a for a in season.values() if a.diagnosis.state == "very_likely")
+    poor = replace(good, diagnosis=known.diagnosis)
+    first = known.diagnosis.checks[0].check
+    for state, step_id in (("very_likely", "cause_likely"), ("likely", "cause_likely"), ("suppressed", "suppressed"),
+                           ("cannot_tell", "look_for_cause")):  # fmt: skip
+        messages = step(caused(poor, state)).messages
+        assert messages[0].id == f"next.{step_id}"
+        assert (messages[1].id, messages[1].values["check"]) == ("next.first_check", first)
+
+
+def test_no_check_is_named_where_nothing_is_wrong_or_the_field_is_adequate(good):
+    assert "next.first_check" not in ids(caused(good, "nothing_wrong"))
+    assert "next.first_check" not in ids(good)

@@ -1,5 +1,8 @@
+import dataclasses
+
 import pytest
 
+from spadework.advice.message import Message
 from spadework.advice.messages import render
 from spadework.cli.field_text import field_sections
 from spadework.report.causes import explains, first_check, named_cause
@@ -16,6 +19,7 @@ def test_every_sentence_of_the_advice_is_told(all_advice):
         messages = [advice.timing.headline, advice.timing.a_poor_reading_means, *advice.timing.notes]
         messages += [advice.timing.a_poor_reading_does_not_mean, *advice.earlier_digs, *advice.cautions]
         messages += [part.adds for part in advice.missing]
+        messages += advice.diagnosis.unread
         if advice.verdict is not None:
             verdict = advice.verdict
             messages += [verdict.headline, *verdict.reasons]
@@ -30,10 +34,19 @@ def test_every_sentence_of_the_advice_is_told(all_advice):
             found = advice.diagnosis
             messages += [found.headline, found.priors, *(cause.name for cause in found.causes)]
             messages += [check.reason for check in found.checks[:3]]
-        if named_cause(advice) is not None:
+        if explains(advice) and named_cause(advice) is not None:
             cause = named_cause(advice)
             messages += [cause.confirm, cause.this_season, cause.next_season, *cause.cautions]
         assert [message.id for message in messages if render(message).lower() not in text.lower()] == []
+
+
+def test_what_no_rule_reads_is_told(all_advice):
+    misspelt = Message(
+        "evidence.unread.answer", {"day": all_advice[0].advised_on, "subject": "pattern", "value": "srips"}
+    )
+    diagnosis = dataclasses.replace(all_advice[0].diagnosis, unread=(misspelt,))
+    sections = told(dataclasses.replace(all_advice[0], diagnosis=diagnosis))
+    assert sections["Written down, but read by no rule"] == [render(misspelt)]
 
 
 def test_the_decision_comes_first(all_advice):

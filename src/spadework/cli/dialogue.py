@@ -33,6 +33,7 @@ from spadework.knowledge.rows import Finding, Knowledge
 from spadework.records.append import replace_file, with_observations
 from spadework.records.dialect import read_bytes
 from spadework.records.types import FieldRecords, ObservationRow, Settings
+from spadework.report.causes import sentence
 
 __all__ = ["Case", "Dialogue", "Kept"]
 
@@ -130,7 +131,7 @@ class Dialogue:
         while question is not None:
             if question.check.check != check:
                 check = question.check.check
-                show(Text(f"\n{_sentence(render(question.check.name))} ({takes(question.check)})", style="bold"))
+                show(Text(f"\n{sentence(render(question.check.name))} ({takes(question.check)})", style="bold"))
             _ask(question)
             answer = self._answer(question)
             if answer is None:
@@ -159,7 +160,7 @@ class Dialogue:
         checks = worth_making(found)[:_CHECKS_SHOWN]
         _part(
             "Checks worth making next",
-            [f"{_sentence(render(check.name))} ({takes(check)}). {render(check.reason)}" for check in checks],
+            [f"{sentence(render(check.name))} ({takes(check)}). {render(check.reason)}" for check in checks],
         )
         _part("Not used, because no rule reads it", [render(message) for message in found.unread])
         show(Text(f"\n{self.what_is_kept}"))
@@ -232,7 +233,7 @@ def _ranking(diagnosis: Diagnosis, number: int) -> list[str]:
 
 
 def _measures(diagnosis: Diagnosis) -> list[str]:
-    return [f"{_sentence(render(cause.name))}: {render(cause.this_season)}" for cause in diagnosis.causes]
+    return [f"{sentence(render(cause.name))}: {render(cause.this_season)}" for cause in diagnosis.causes]
 
 
 def _ask(question: Question) -> None:
@@ -259,7 +260,3 @@ def _part(title: str, sentences: Sequence[str]) -> None:
 
 def _say(*sentences: str, indent: int = 2) -> None:
     show(*(Padding(Text(sentence), (0, 0, 0, indent)) for sentence in sentences))
-
-
-def _sentence(text: str) -> str:
-    return text[:1].upper() + text[1:]

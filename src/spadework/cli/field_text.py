@@ -41,6 +41,7 @@ def field_sections(advice: FieldAdvice, units: UnitSystem) -> Iterator[tuple[str
     yield "Nitrogen", list(_nitrogen(advice, units))
     left = () if advice.nitrogen is None else advice.nitrogen.left.messages
     yield "What the crop leaves", [render(message) for message in left]
+    yield labels()["causes"]["unread_title"], [render(message) for message in advice.diagnosis.unread]
     yield "When", list(_when(advice.timing, units))
     yield "How many", [render(advice.sampling.message)] if advice.sampling else []
     yield "Three-factor index", [render(advice.index.message)] if advice.index else []

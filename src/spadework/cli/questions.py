@@ -11,6 +11,7 @@ from spadework.advice.message import Message
 from spadework.advice.messages import render
 from spadework.knowledge.rows import Finding
 from spadework.records.types import ObservationRow
+from spadework.report.causes import sentence
 from spadework.report.display import format_share
 
 __all__ = [
@@ -124,7 +125,7 @@ def change(before: Diagnosis, after: Diagnosis) -> str:
     first = next(iter(new))
     unchanged = first in (most, next(iter(old)))
     ending = "" if unchanged else f" First in line now: {first} ({format_share(new[first])})."
-    return f"{most[:1].upper()}{most[1:]}: {was} -> {now}.{ending}"
+    return f"{sentence(most)}: {was} -> {now}.{ending}"
 
 
 def first_lines(diagnosis: Diagnosis, number: int) -> list[str]:

@@ -51,9 +51,9 @@ def explains(advice: FieldAdvice) -> bool:
 
 
 def named_cause(advice: FieldAdvice) -> CauseAdvice | None:
-    """The likeliest cause, where the diagnosis stands by it and there is anything to explain."""
+    """The likeliest cause, where the diagnosis stands by it."""
     found = advice.diagnosis
-    return found.causes[0] if found.state in _NAMED and found.causes and explains(advice) else None
+    return found.causes[0] if found.state in _NAMED and found.causes else None
 
 
 def first_check(advice: FieldAdvice) -> CheckAdvice | None:

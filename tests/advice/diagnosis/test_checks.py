@@ -32,9 +32,7 @@ def ranked_checks(
     knowledge = knowledge_of(*causes, *findings, *checks, figures=figures or {})
     model = model_of(causes, crop=crop, wrong_time=None, own_priors={}, knowledge=knowledge)
     state = posterior(model.central, model.answers(evidence))
-    return rank_checks(
-        model=model, state=state, crop=crop, prices=prices or {}, hour_price=hour_price, knowledge=knowledge
-    )
+    return rank_checks([(model, state)], crop=crop, prices=prices or {}, hour_price=hour_price, knowledge=knowledge)
 
 
 def entropy(chance):

@@ -124,6 +124,13 @@ def test_two_causes_that_explain_what_neither_explains_alone_are_named_together(
     assert {found.together.values["first"], found.together.values["second"]} == {"salinity", "nodule_larvae"}
 
 
+def test_where_leaves_look_wrong_the_checks_that_tell_look_alikes_apart_are_ranked_too():
+    offered = {one.check: one.findings for one in diagnosis(pale_young_leaves="yes").checks}
+    assert "mosaic" in offered["look_at_leaf_veins"]
+    green = {name for one in diagnosis(few_nodules="yes").checks for name in one.findings}
+    assert "mosaic" not in green
+
+
 def test_it_says_whether_the_first_cause_stays_first():
     sure = diagnosis(no_inoculant="yes", host_new="yes", no_nodules="yes", pale_old_leaves="yes")
     assert sure.robust.id == "diagnosis.robust.stays"

@@ -11,10 +11,11 @@ from spadework.knowledge.rows import Chance, Crop
 COLD = cause("cold", line("few", "common"), line("green", "against"))
 DEAD = cause("dead", line("few", "sometimes"), line("old", "always", crops=("pea",)))
 EARLY = cause("early", line("few", "rare"), of_timing=True)
-KNOWLEDGE = knowledge_of(
+ROWS = (
     COLD, DEAD, EARLY, finding("green", "usual"), finding("few", silent_when=("early",)), finding("old", "often"),
     finding("unused"),
 )  # fmt: skip
+KNOWLEDGE = knowledge_of(*ROWS)
 
 
 def model(causes=(COLD, DEAD, EARLY), **changes):
@@ -41,6 +42,11 @@ def test_the_ends_of_the_bands_make_networks_of_their_own():
     assert (built.low.prior[0], built.high.prior[0]) == (0.1, 0.3)
 
 
+def test_in_the_trials_fewer_causes_act_together():
+    built = model(knowledge=knowledge_of(*ROWS, figures={"most_together": (3, 2, 3)}))
+    assert [network.most_together for network in (built.central, built.low, built.high)] == [3, 2, 2]
+
+
 def test_a_finding_that_is_silent_then_says_nothing_but_of_the_time():
     lift = model(wrong_time="early").central.lift
     assert lift[:, 1].tolist() == [0, 0, 0.1]
@@ -49,6 +55,18 @@ def test_a_finding_that_is_silent_then_says_nothing_but_of_the_time():
 
 def test_a_line_of_another_crop_is_left_out_with_the_finding_that_only_it_names():
     assert [row.name for row in model(crop=Crop.LENTIL).findings] == ["green", "few"]
+
+
+def test_causes_carry_the_lines_that_count_in_the_crop_and_at_the_time():
+    def lines(**changes):
+        built = model(**changes)
+        return {row.name: [one.finding for one in row.evidence] for row in built.causes}
+
+    assert lines() == {"cold": ["few", "green"], "dead": ["few", "old"], "early": ["few"]}
+    assert lines(crop=Crop.LENTIL)["dead"] == ["few"]
+    assert lines(wrong_time="early") == {"cold": ["green"], "dead": ["old"], "early": ["few"]}
+    dead = model(crop=Crop.LENTIL).causes[1]
+    assert model(crop=Crop.LENTIL).line(dead, "old") is None
 
 
 def test_own_priors_stand_at_both_ends_too():

@@ -3,7 +3,7 @@
 import pytest
 from tests.advice.diagnosis.small import cause, finding, knowledge_of, known, line
 
-from spadework.advice.diagnosis.pallor import pallor_of
+from spadework.advice.diagnosis.pallor import pallor_of, pallor_question
 from spadework.knowledge.rows import Crop
 
 NITROGEN = cause(
@@ -18,7 +18,8 @@ KNOWLEDGE = knowledge_of(
 
 
 def pallor(*evidence):
-    return pallor_of(evidence, crop=Crop.PEA, wrong_time=None, own_priors={}, draws=8, seed=1, knowledge=KNOWLEDGE)
+    question = pallor_question(evidence, crop=Crop.PEA, wrong_time=None, own_priors={}, knowledge=KNOWLEDGE)
+    return pallor_of(evidence, question, draws=8, seed=1, knowledge=KNOWLEDGE)
 
 
 def test_without_a_look_at_the_leaves_nobody_can_tell():
@@ -50,6 +51,8 @@ def test_poor_nodules_and_pale_old_leaves_are_nitrogen():
         ((known("pale_young_leaves"), known("pale_old_leaves", 0.4), known("few_nodules")), "old_leaves"),
         ((known("pale_old_leaves"),), "nodules_unknown"),
         ((known("pale_old_leaves"), known("few_nodules", 0)), "nodules_good"),
+        ((known("pale_old_leaves"), known("nodules_normal")), "nodules_good"),
+        ((known("pale_old_leaves"), known("nodules_normal", 0)), "nodules_unknown"),
         ((known("pale_old_leaves"), known("few_nodules", silent=known("few_nodules").message)), "nodules_unknown"),
     ],
 )

@@ -170,6 +170,13 @@ def test_sun_and_heat_on_coated_seed(handling, expected):
     assert sure("late_after_coating", inoculant(hours_to_sowing=3), handling=handling) == expected
 
 
+def test_what_may_have_been_on_the_seed_leaves_it_open():
+    perhaps = inoculant(placement=None, hours_to_sowing=30)
+    assert sure("late_after_coating", inoculant(hours_to_sowing=3), perhaps, handling=(COATED,)) is None
+    assert sure("late_after_coating", inoculant(hours_to_sowing=30), perhaps, handling=(COATED,)) == 1
+    assert sure("late_after_coating", perhaps, handling=(COATED,)) is None
+
+
 def test_what_was_not_on_the_seed_was_not_late():
     granules = inoculant(form="granule", placement="furrow", hours_to_sowing=40)
     assert sure("late_after_coating", granules, handling=({**COATED, "sunlight": "sun"},)) is None

@@ -33,14 +33,15 @@ _IDLE_AFTER_YES = {
 }  # fmt: skip
 """What a yes makes idle: nobody cuts nodules that are not there, or reads the label of what was not used."""
 
+_COST_ROWS = tuple(f"diagnosis.{name}_minutes" for name in ("trip", "waiting", "laboratory"))
+
 _LEAST_GAIN = 0.005
 _ONE_PERCENT = 0.01
 
 
 def rank_checks(
+    questions: Sequence[tuple[Model, Posterior]],
     *,
-    model: Model,
-    state: Posterior,
     crop: Crop,
     prices: Mapping[str, float],
     hour_price: float | None,
@@ -48,37 +49,45 @@ def rank_checks(
 ) -> tuple[CheckAdvice, ...]:
     """Rank what one can still find out, the best first; what is idle or would tell next to nothing is left out.
 
-    The worth of a check is the mean of two shares: how much it is expected to take off what is open among the
-    causes, and how much off the chance of taking the wrong course for this season's nitrogen. It is divided by what
-    the check takes: minutes of work, a laboratory's fee and the days of waiting counted as minutes.
+    ``questions`` are what is asked of the field: why it failed and, where leaves look wrong, why they are pale. A check
+    counts for the one that it tells most of. Its worth is the mean of two shares: how much it is expected to take off
+    what is open among the causes, and how much off the chance of taking the wrong course for this season's nitrogen.
+    It is divided by what the check takes: minutes of work, a laboratory's fee and the days of waiting counted as
+    minutes.
     """
-    courses = _course_of_set(model)
-    weights = state.weights[state.weights > 0]
-    sure = [row.name for row, answer in zip(model.findings, state.answers, strict=True) if answer >= _OPEN[1]]
-    idle = {name for finding in sure for name in _IDLE_AFTER_YES.get(finding, ())}
-    open_bits = float(-(weights * np.log2(weights)).sum())
     found = []
     for check in knowledge.of(Check):
         if check.crops and crop not in check.crops:
             continue
-        places = tuple(
-            place
-            for name in check.findings
-            if name not in idle and (place := model.place(name)) is not None and _is_open(state.answers[place])
-        )
-        if not places:
-            continue
-        gain = expected_gain(state, places, courses)
-        share = gain.bits / open_bits if open_bits > 0 else 0.0
-        wrong = 1 - gain.right_now
-        worth = (share + ((gain.right_then - gain.right_now) / wrong if wrong > 0 else 0.0)) / 2
-        if worth < _LEAST_GAIN:
-            continue
-        cost = _minutes(check, prices.get(check.name), hour_price, knowledge)
-        advice = _advice(check, places, gain, share=share, price=prices.get(check.name), model=model, state=state)
-        found.append((worth / cost, advice))
+        price = prices.get(check.name)
+        advised = [one for one in (_of_question(check, model, state, price) for model, state in questions) if one]
+        if advised:
+            worth, advice = max(advised, key=lambda pair: pair[0])
+            found.append((worth / _minutes(check, price, hour_price, knowledge), advice))
     found.sort(key=lambda pair: -pair[0])
     return tuple(advice for _, advice in found)
+
+
+def _of_question(check: Check, model: Model, state: Posterior, price: float | None) -> tuple[float, CheckAdvice] | None:
+    """What a check is worth for one question, and the advice to make it; None where it is idle or tells nothing."""
+    sure = [row.name for row, answer in zip(model.findings, state.answers, strict=True) if answer >= _OPEN[1]]
+    idle = {name for finding in sure for name in _IDLE_AFTER_YES.get(finding, ())}
+    places = tuple(
+        place
+        for name in check.findings
+        if name not in idle and (place := model.place(name)) is not None and _is_open(state.answers[place])
+    )
+    if not places:
+        return None
+    gain = expected_gain(state, places, _course_of_set(model))
+    weights = state.weights[state.weights > 0]
+    open_bits = float(-(weights * np.log2(weights)).sum())
+    share = gain.bits / open_bits if open_bits > 0 else 0.0
+    wrong = 1 - gain.right_now
+    worth = (share + ((gain.right_then - gain.right_now) / wrong if wrong > 0 else 0.0)) / 2
+    if worth < _LEAST_GAIN:
+        return None
+    return worth, _advice(check, places, gain, share=share, price=price, model=model, state=state)
 
 
 def _course_of_set(model: Model) -> NDArray[np.intp]:
@@ -134,7 +143,7 @@ def _advice(
                 "now": gain.right_now,
                 "then": gain.right_then,
             },
-            sources=(check.id,),
+            sources=(check.id, *_COST_ROWS),
         ),
         findings=findings,
         minutes=check.minutes,

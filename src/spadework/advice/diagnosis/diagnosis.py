@@ -9,7 +9,7 @@ import numpy as np
 
 from spadework.advice.diagnosis.checks import rank_checks
 from spadework.advice.diagnosis.model import FIGURES, Model, model_of
-from spadework.advice.diagnosis.pallor import pallor_of
+from spadework.advice.diagnosis.pallor import pallor_of, pallor_question
 from spadework.advice.diagnosis.ranking import cause_advice, ranked, within_bands
 from spadework.advice.diagnosis.value import CauseChance, Diagnosis, Evidence
 from spadework.advice.evidence import evidence_of, own_limits_of, unread_of
@@ -40,6 +40,9 @@ def diagnose(seen: Seen, settings: Settings) -> Diagnosis:
     answers = model.answers(evidence)
     state = posterior(model.central, answers)
     over_bands = robustness(model.low, model.high, answers, draws=_DRAWS, rng=np.random.default_rng(settings.seed))
+    of_leaves = pallor_question(
+        evidence, crop=crop, wrong_time=wrong_time, own_priors=settings.cause_prior, knowledge=knowledge
+    )
     order = ranked(state)
     least = knowledge.figure("diagnosis.worth_a_check").central
     shown = [place for place in order if state.causes[place] >= least][:_MOST_SHOWN]
@@ -59,18 +62,9 @@ def diagnose(seen: Seen, settings: Settings) -> Diagnosis:
         priors=_priors(model, seen, settings),
         evidence=evidence,
         unread=unread_of(seen),
-        pallor=pallor_of(
-            evidence,
-            crop=crop,
-            wrong_time=wrong_time,
-            own_priors=settings.cause_prior,
-            draws=_DRAWS,
-            seed=settings.seed,
-            knowledge=knowledge,
-        ),
+        pallor=pallor_of(evidence, of_leaves, draws=_DRAWS, seed=settings.seed, knowledge=knowledge),
         checks=rank_checks(
-            model=model,
-            state=state,
+            [(model, state), *([] if of_leaves is None else [of_leaves])],
             crop=crop,
             prices=settings.check_price,
             hour_price=settings.hour_price,
@@ -132,7 +126,7 @@ def _headline(name: str, model: Model, state: Posterior, evidence: Sequence[Evid
             "second_chance": float(state.causes[second]),
             "nothing": state.nothing,
         },
-        sources=("diagnosis.likely", "diagnosis.very_likely"),
+        sources=("diagnosis.likely", "diagnosis.very_likely", "diagnosis.worth_a_check"),
     )
 
 

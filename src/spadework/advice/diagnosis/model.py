@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -28,7 +28,10 @@ _End = Callable[[Measured], float]
 
 @dataclass(frozen=True, eq=False)
 class Model:
-    """Causes and findings of one question in one crop, with the network at its figures and at both ends of them."""
+    """Causes and findings of one question in one crop, with the network at its figures and at both ends of them.
+
+    The causes carry those lines of evidence alone that count in the crop, at the time of the dig.
+    """
 
     causes: tuple[Cause, ...]
     findings: tuple[Finding, ...]
@@ -63,14 +66,23 @@ def model_of(
     ``wrong_time`` is early, late or None: findings that are silent then say nothing of any cause but the time
     itself. ``own_priors`` maps cause names to the user's own probabilities; all others get the one flat prior.
     """
-    named = {line.finding for cause in causes for line in cause.evidence if not line.crops or crop in line.crops}
-    findings = tuple(row for row in knowledge.of(Finding) if row.name in named)
-    ends: tuple[_End, ...] = (lambda row: row.central, lambda row: row.range[0], lambda row: row.range[1])
-    networks = (
-        _network(causes, findings, end, crop=crop, wrong_time=wrong_time, own_priors=own_priors, knowledge=knowledge)
-        for end in ends
+    rows = {row.name: row for row in knowledge.of(Finding)}
+
+    def counts(line: EvidenceLine, cause: Cause) -> bool:
+        silent = wrong_time in rows[line.finding].silent_when and not cause.of_timing
+        return not silent and (not line.crops or crop in line.crops)
+
+    in_force = tuple(
+        replace(cause, evidence=tuple(line for line in cause.evidence if counts(line, cause))) for cause in causes
     )
-    return Model(tuple(causes), findings, *networks)
+    named = {line.finding for cause in in_force for line in cause.evidence}
+    findings = tuple(row for name, row in rows.items() if name in named)
+    ends: tuple[_End, ...] = (lambda row: row.central, lambda row: row.range[0], lambda row: row.range[1])
+    central, low, high = (_network(in_force, findings, end, own_priors=own_priors, knowledge=knowledge) for end in ends)
+    # The trials over the bands are many: in them as few causes act together as the row allows.
+    few = int(knowledge.figure("diagnosis.most_together").range[0])
+    low, high = (replace(network, most_together=few) for network in (low, high))
+    return Model(in_force, findings, central, low, high)
 
 
 def _network(
@@ -78,8 +90,6 @@ def _network(
     findings: Sequence[Finding],
     end: _End,
     *,
-    crop: Crop,
-    wrong_time: str | None,
     own_priors: Mapping[str, float],
     knowledge: Knowledge,
 ) -> Network:
@@ -91,11 +101,6 @@ def _network(
     hold = np.ones_like(lift)
     for number, cause in enumerate(causes):
         for line in cause.evidence:
-            if line.crops and crop not in line.crops:
-                continue
-            silent = wrong_time in findings[place[line.finding]].silent_when
-            if silent and not cause.of_timing:
-                continue
             table = lift if line.speaks_for else hold
             table[number, place[line.finding]] = figure(f"level.{line.level}")
     groups: dict[str, list[int]] = {}

@@ -6,14 +6,14 @@ from collections.abc import Mapping, Sequence
 
 import numpy as np
 
-from spadework.advice.diagnosis.model import model_of
+from spadework.advice.diagnosis.model import Model, model_of
 from spadework.advice.diagnosis.ranking import cause_advice, ranked
 from spadework.advice.diagnosis.value import Evidence, Pallor
 from spadework.advice.message import Message
-from spadework.agronomy.diagnosis import posterior, robustness
+from spadework.agronomy.diagnosis import Posterior, posterior, robustness
 from spadework.knowledge.rows import Cause, Crop, Knowledge
 
-__all__ = ["pallor_of"]
+__all__ = ["pallor_of", "pallor_question"]
 
 _NITROGEN = "nitrogen_shortage"
 _LOOKS = ("pale_old_leaves", "pale_young_leaves", "green_veins_young", "green_veins_old", "scorched_edges", "mosaic",
@@ -24,36 +24,48 @@ _MORE_LIKELY_THAN_NOT = 0.5
 _MOST_SHOWN = 3
 
 
-def pallor_of(
+def pallor_question(
     evidence: Sequence[Evidence],
     *,
     crop: Crop,
     wrong_time: str | None,
     own_priors: Mapping[str, float],
+    knowledge: Knowledge,
+) -> tuple[Model, Posterior] | None:
+    """Look-alikes as a network of their own; None where leaves are not known to look wrong.
+
+    Nitrogen is among them only where nodules are poor and old leaves went pale. Evidence set aside as silent is not
+    used here either.
+    """
+    sure = _sure(evidence)
+    if max((sure[name] for name in _LOOKS if name in sure), default=0.0) < _MORE_LIKELY_THAN_NOT:
+        return None
+    not_nitrogen = _why_not_nitrogen(sure) is not None
+    causes = [
+        row
+        for row in knowledge.of(Cause)
+        if row.network == "pallor" and row.befalls(crop) and not (not_nitrogen and row.name == _NITROGEN)
+    ]
+    model = model_of(causes, crop=crop, wrong_time=wrong_time, own_priors=own_priors, knowledge=knowledge)
+    return model, posterior(model.central, model.answers([one for one in evidence if one.silent is None]))
+
+
+def pallor_of(
+    evidence: Sequence[Evidence],
+    question: tuple[Model, Posterior] | None,
+    *,
     draws: int,
     seed: int,
     knowledge: Knowledge,
 ) -> Pallor:
-    """Tell look-alikes apart; nitrogen is named only where nodules are poor and old leaves went pale.
-
-    Evidence set aside as silent is not used here either.
-    """
-    sure = {one.finding: one.sure for one in evidence if one.silent is None}
-    odd = [sure[name] for name in _LOOKS if name in sure]
-    if max(odd, default=0.0) < _MORE_LIKELY_THAN_NOT:
+    """Tell look-alikes apart; ``question`` is what ``pallor_question`` made of the evidence."""
+    sure = _sure(evidence)
+    if question is None:
         if all(name in sure for name in _BOTH_LEAVES):
             return Pallor("not_pale", Message("pallor.not_pale"), None, ())
         return Pallor("cannot_tell", Message("pallor.unknown"), None, ())
-    not_nitrogen = _why_not_nitrogen(sure)
-    causes = [
-        row
-        for row in knowledge.of(Cause)
-        if row.network == "pallor" and row.befalls(crop) and (not_nitrogen is None or row.name != _NITROGEN)
-    ]
-    model = model_of(causes, crop=crop, wrong_time=wrong_time, own_priors=own_priors, knowledge=knowledge)
-    answers = model.answers([one for one in evidence if one.silent is None])
-    state = posterior(model.central, answers)
-    over_bands = robustness(model.low, model.high, answers, draws=draws, rng=np.random.default_rng(seed))
+    model, state = question
+    over_bands = robustness(model.low, model.high, state.answers, draws=draws, rng=np.random.default_rng(seed))
     order = ranked(state)
     least = knowledge.figure("diagnosis.worth_a_check").central
     shown = [place for place in order if state.causes[place] >= least][:_MOST_SHOWN]
@@ -63,9 +75,13 @@ def pallor_of(
     return Pallor(
         state=name,
         headline=Message(f"pallor.{name}", {"first": first, "chance": chance}, sources=("diagnosis.likely",)),
-        not_nitrogen=not_nitrogen,
+        not_nitrogen=_why_not_nitrogen(sure),
         causes=cause_advice(shown, model=model, state=state, over_bands=over_bands, evidence=evidence),
     )
+
+
+def _sure(evidence: Sequence[Evidence]) -> dict[str, float]:
+    return {one.finding: one.sure for one in evidence if one.silent is None}
 
 
 def _why_not_nitrogen(sure: Mapping[str, float]) -> Message | None:
@@ -73,8 +89,8 @@ def _why_not_nitrogen(sure: Mapping[str, float]) -> Message | None:
     nodules = [sure[name] for name in _POOR_NODULES if name in sure]
     if sure.get("pale_old_leaves", 0.0) < _MORE_LIKELY_THAN_NOT:
         return Message("pallor.not_nitrogen.old_leaves")
-    if not nodules:
-        return Message("pallor.not_nitrogen.nodules_unknown")
-    if max(nodules) < _MORE_LIKELY_THAN_NOT:
+    if max(nodules, default=0.0) < _MORE_LIKELY_THAN_NOT:
+        if not nodules and sure.get("nodules_normal", 0.0) < _MORE_LIKELY_THAN_NOT:
+            return Message("pallor.not_nitrogen.nodules_unknown")
         return Message("pallor.not_nitrogen.nodules_good")
     return None

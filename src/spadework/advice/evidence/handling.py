@@ -120,7 +120,8 @@ def _badly_kept(step: HandlingRow, *, hot: Measured, cold: Measured, hours: Meas
 
 def _coated_seed(seen: Seen) -> Iterator[Evidence]:
     """Coated seed that waited, or lay in the sun or in heat; where nobody wrote down where it lay a doubt is left."""
-    on_seed = [row for row in _used(seen) if _is_on_seed(row)]
+    perhaps = [row for row in _used(seen) if _is_on_seed(row) is not False]
+    on_seed = [row for row in perhaps if _is_on_seed(row)]
     if not on_seed:
         return
     hot, hours, unwatched = (limit_for(name, seen) for name in ("hot", "coated_hours", "coated_unwatched"))
@@ -130,7 +131,12 @@ def _coated_seed(seen: Seen) -> Iterator[Evidence]:
     if in_sun or in_heat:
         yield tell("late_after_coating", 1.0, "coated_sun", rows=(hot,))
         return
-    waited = one_of([None if row.hours_to_sowing is None else ramp(row.hours_to_sowing, hours) for row in on_seed])
+    waited = one_of(
+        [
+            ramp(row.hours_to_sowing, hours) if _is_on_seed(row) and row.hours_to_sowing is not None else None
+            for row in perhaps
+        ]
+    )
     if waited is None:
         return
     watched = bool(steps) and all(step.sunlight is not None and step.temperature is not None for step in steps)
