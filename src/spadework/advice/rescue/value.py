@@ -96,8 +96,9 @@ class Information:
 
 @dataclass(frozen=True, kw_only=True)
 class BudgetLine:
-    """One line of the partial budget per ha; ``section``: added_returns, reduced_costs, added_costs or
-    reduced_returns.
+    """One line of the partial budget per ha.
+
+    ``section``: ``added_returns``, ``reduced_costs``, ``added_costs`` or ``reduced_returns``.
     """
 
     section: str
@@ -107,9 +108,7 @@ class BudgetLine:
 
 @dataclass(frozen=True, kw_only=True)
 class NetAtPrice:
-    """Expected net return per ha of a rate where grain sells at ``grain_price`` [per t], nitrogen at the book's
-    price.
-    """
+    """Expected net return per ha of a rate where grain sells at ``grain_price`` per t, nitrogen as it is priced."""
 
     rate: Quantity
     grain_price: float
