@@ -56,7 +56,9 @@ __all__ = [
     "PhMethod",
     "Placement",
     "PlantRow",
+    "Prices",
     "Record",
+    "RescuePlan",
     "RootHealth",
     "Settings",
     "SizeClass",
@@ -402,6 +404,37 @@ class LocalTarget:
     source: str | None = None
 
 
+@dataclass(frozen=True, kw_only=True)
+class Prices:
+    """The user's own prices, in ``currency``; nothing is built in, and None or absent means not given.
+
+    ``grain`` per t by crop; ``nitrogen`` per kg of N by product kind, under ``any`` what it costs in a product that
+    is not named; ``per_pass`` one pass over a ha; ``dig`` a second dig, per field.
+    """
+
+    currency: str = ""
+    grain: Mapping[Crop, float] = field(default_factory=dict)
+    nitrogen: Mapping[str, float] = field(default_factory=dict)
+    per_pass: float | None = None
+    dig: float | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class RescuePlan:
+    """How nitrogen would be given; both numbers of days are judgement.
+
+    ``lead_days`` from the advice until nitrogen is on the field, ``dig_again_days`` until a second dig;
+    ``implement_width`` [m] and ``strip_bearing`` [deg from north] lay out the check strip; ``residue`` whether straw
+    or stubble covers the ground, None where nobody said.
+    """
+
+    lead_days: int = 3
+    dig_again_days: int = 7
+    implement_width: float | None = None
+    strip_bearing: float | None = None
+    residue: bool | None = None
+
+
 @dataclass(frozen=True)
 class Settings:
     """What book.toml holds.
@@ -413,7 +446,7 @@ class Settings:
     ``comma``, both ``None`` where each file may show its own. ``settle_at`` is the class probability at
     which a verdict counts as settled. ``cause_prior`` maps a cause to the probability that it acts before
     anything is known of the field, ``check_price`` a check to what it costs, in the currency of ``hour_price``,
-    which is what an hour of the adviser costs.
+    which is what an hour of the adviser costs. ``prices`` and ``rescue`` are for nitrogen given in the season.
     """
 
     title: str
@@ -434,6 +467,8 @@ class Settings:
     check_price: Mapping[str, float] = field(default_factory=dict)
     hour_price: float | None = None
     overrides: Mapping[str, Mapping[str, float]] = field(default_factory=dict)
+    prices: Prices = field(default_factory=Prices)
+    rescue: RescuePlan = field(default_factory=RescuePlan)
 
 
 @dataclass(frozen=True)
