@@ -12,7 +12,7 @@ from spadework.advice.evidence.seen import Seen
 from spadework.advice.index import index_of
 from spadework.advice.missing import missing_records
 from spadework.advice.next_step import next_step_of
-from spadework.advice.nitrogen.balance import nitrogen_of
+from spadework.advice.nitrogen.balance import balance_of, nitrogen_of
 from spadework.advice.nitrogen.crop_seen import CropSeen, leaves_seen
 from spadework.advice.nitrogen.dig import DigSeen, read_dig
 from spadework.advice.nitrogen.lab_share import share_measured
@@ -77,17 +77,21 @@ def advise(records: FieldRecords, settings: Settings, knowledge: Knowledge, toda
     )
     measured = share_measured(records, knowledge=knowledge, today=today)
     dig_seen = _dig_seen(last, diagnosis, knowledge)
-    nitrogen = nitrogen_of(
+    balance = balance_of(
         records,
         dig_seen if measured is None else replace(dig_seen, reading=DigReading.MEASURED),
         knowledge=knowledge,
         seed=settings.seed,
-        settle_at=settle_at,
         today=today,
         crop_seen=CropSeen(
             leaves=leaves_seen(diagnosis, dug_on=last.day, in_time=last.timing.in_time), measured=measured
         ),
     )
+    nitrogen = None
+    if balance is not None:
+        nitrogen = nitrogen_of(
+            balance, records, knowledge=knowledge, seed=settings.seed, settle_at=settle_at, today=today
+        )
     earlier = tuple(_in_one_line(dig) for dig in read if dig is not last)
     cautions = tuple(Message(row.message, sources=(row.id,)) for row in knowledge.of(Caution) if row.when != "cause")
     return FieldAdvice(

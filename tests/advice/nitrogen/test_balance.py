@@ -7,7 +7,7 @@ import pytest
 from tests.advice.nitrogen.fields import FIELDS, SOYBEAN, a_balance_field, applied, past, sky, soil_test, usual
 from tests.factories import DUG, GOOD, NONE, SOWN, a_dig, a_plant, a_visit, advice_on, records
 
-from spadework.advice.nitrogen.balance import nitrogen_of
+from spadework.advice.nitrogen.balance import balance_of, nitrogen_of
 from spadework.advice.nitrogen.dig import DigSeen
 from spadework.advice.schema import to_json
 from spadework.agronomy.scoring.share import field_share
@@ -173,9 +173,9 @@ def test_measured_fixation_narrows_it():
     dig = DigSeen(share=share, reading=DigReading.AS_DUG, poor_with_nodules=1.0, colour_seen=True)
 
     def fixed(calibration):
-        found = nitrogen_of(
-            a_balance_field(), dig, knowledge=load(), seed=1, settle_at=0.9, today=DUG, calibration=calibration
-        )
+        held = a_balance_field()
+        balance = balance_of(held, dig, knowledge=load(), seed=1, today=DUG, calibration=calibration)
+        found = nitrogen_of(balance, held, knowledge=load(), seed=1, settle_at=0.9, today=DUG)
         return found.nodulation.high - found.nodulation.low
 
     assert fixed(Calibration(logs=(0.0,) * 6, error=0.25)) < 0.85 * fixed(None)

@@ -7,7 +7,7 @@ from tests.advice.nitrogen.fields import a_balance_field, soil_test
 from tests.factories import DUG, GOOD, NONE, POOR, SOWN, a_dig, a_visit, advice_on
 
 from spadework.advice.messages import render
-from spadework.advice.nitrogen.balance import nitrogen_of
+from spadework.advice.nitrogen.balance import balance_of, nitrogen_of
 from spadework.advice.nitrogen.crop_seen import CropSeen, LeavesSeen, ShareMeasured, leaves_seen
 from spadework.advice.nitrogen.dig import DigSeen
 from spadework.agronomy.season.nodulation import DigReading
@@ -29,9 +29,9 @@ def looked_at(plants, *, pale=0, vigour=4.0):
 
 
 def answered(crop_seen, *, knowledge=KNOWN, dig=NOT_DUG, **parts):
-    return nitrogen_of(
-        a_balance_field(**parts), dig, knowledge=knowledge, seed=1, settle_at=0.9, today=DUG, crop_seen=crop_seen
-    )
+    held = a_balance_field(**parts)
+    balance = balance_of(held, dig, knowledge=knowledge, seed=1, today=DUG, crop_seen=crop_seen)
+    return nitrogen_of(balance, held, knowledge=knowledge, seed=1, settle_at=0.9, today=DUG)
 
 
 def leaves(**seen):

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -22,7 +23,7 @@ from spadework.knowledge.rows import Knowledge
 from spadework.quantity import Grade, Quantity
 from spadework.records.types import FieldRecords
 
-__all__ = ["nitrogen_of"]
+__all__ = ["Balance", "balance_of", "nitrogen_of"]
 
 Floats = NDArray[np.float64]
 
@@ -32,23 +33,36 @@ _STEP = 3
 _GAP = "gap.that_matters"
 
 
-def nitrogen_of(
+@dataclass(frozen=True, kw_only=True)
+class Balance:
+    """The season balance of one field, run: what it ran on, what came of it, and the nodules that it was given.
+
+    ``nodulation`` are the draws of the factor, shape (draws, 1); ``season.of_draw`` says which of them are counted.
+    ``dig`` and ``seen`` are what conditions them.
+    """
+
+    inputs: BalanceInputs
+    season: FieldSeason
+    nodulation: Floats
+    dig: DigSeen
+    seen: CropSeen
+
+
+def balance_of(
     records: FieldRecords,
     dig: DigSeen,
     *,
     knowledge: Knowledge,
     seed: int,
-    settle_at: float,
     today: dt.date,
     crop_seen: CropSeen | None = None,
     calibration: Calibration | None = None,
-) -> Nitrogen | None:
+) -> Balance | None:
     """Run the season balance of a field on its records and its dig.
 
     None where expected yield, day of sowing, latitude, or weather up to ripeness (observed, past years or normals
-    with rain) is not recorded, or where the crop would not ripen. ``settle_at`` is the chance at which enough or
-    short counts as told; ``crop_seen`` what leaves and laboratory say of this crop, by which the draws are weighed;
-    ``calibration`` what fixation that was measured in other fields says.
+    with rain) is not recorded, or where the crop would not ripen. ``crop_seen`` is what leaves and laboratory say of
+    this crop, by which the draws are weighed; ``calibration`` what fixation that was measured in other fields says.
     """
     nodulation = draw_nodulation(
         dig.share,
@@ -79,6 +93,20 @@ def nitrogen_of(
     )
     if not found.share_mature > 0:
         return None
+    return Balance(inputs=inputs, season=found, nodulation=nodulation, dig=dig, seen=seen)
+
+
+def nitrogen_of(
+    balance: Balance,
+    records: FieldRecords,
+    *,
+    knowledge: Knowledge,
+    seed: int,
+    settle_at: float,
+    today: dt.date,
+) -> Nitrogen:
+    """Tell what a balance says; ``settle_at`` is the chance at which enough or short counts as told."""
+    inputs, found = balance.inputs, balance.season
     ripe_on = inputs.sown_on + dt.timedelta(days=int(np.ceil(found.matured_on[-1])))
     left = left_of(
         found.draws,
@@ -89,24 +117,13 @@ def nitrogen_of(
         knowledge=knowledge,
         generator=streams(seed)[6],
     )
-    return _value(
-        found, inputs, dig, seen, nodulation, left=left, knowledge=knowledge, level=level, settle_at=settle_at
-    )
+    return _value(balance, left=left, knowledge=knowledge, settle_at=settle_at)
 
 
-def _value(
-    found: FieldSeason,
-    inputs: BalanceInputs,
-    dig: DigSeen,
-    seen: CropSeen,
-    nodulation: Floats,
-    *,
-    left: NitrogenLeft,
-    knowledge: Knowledge,
-    level: float,
-    settle_at: float,
-) -> Nitrogen:
+def _value(balance: Balance, *, left: NitrogenLeft, knowledge: Knowledge, settle_at: float) -> Nitrogen:
+    inputs, found, dig, seen = balance.inputs, balance.season, balance.dig, balance.seen
     parameters = inputs.parameters
+    level = knowledge.figure("planning.interval_level").central
     expected = float(np.max(parameters.expected_yield))
     matters = knowledge.figure(_GAP)
     # So many draws cannot tell never from seldom.
@@ -147,7 +164,7 @@ def _value(
         "gap_today": figure(np.quantile(gap_today, found.levels), "kg/ha") if begun else None,
         "gap_at_maturity": figure(totals["gap_at_maturity"], "kg/ha"),
         "yield_loss": figure(expected * (1 - totals["relative_yield"][::-1]), "t/ha"),
-        "nodulation": figure(np.quantile(nodulation[found.of_draw], (low, middle, high)), "1", nodule_rows),
+        "nodulation": figure(np.quantile(balance.nodulation[found.of_draw], (low, middle, high)), "1", nodule_rows),
         "soil_n_at_sowing": figure(
             np.quantile(_of_draws(parameters.mineral_n_at_sowing, found), (low, middle, high)), "kg/ha"
         ),

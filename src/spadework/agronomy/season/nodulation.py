@@ -18,12 +18,15 @@ from spadework.agronomy.season.draws import triangular
 from spadework.errors import DomainError
 from spadework.knowledge.rows import Knowledge
 
-__all__ = ["Calibration", "DigReading", "calibrated", "draw_nodulation", "nodulation_factor"]
+__all__ = ["Calibration", "DigReading", "calibrated", "draw_nodulation", "drawn_share", "nodulation_factor"]
 
 Floats = NDArray[np.float64]
 
 _COLUMNS = 8
 """Random numbers that each draw takes, whatever is used of them: inputs that change leave the others' draws alone."""
+
+_OF_SHARE = 5
+"""Which of them the share adequate is, where there is one."""
 
 
 class DigReading(StrEnum):
@@ -197,3 +200,14 @@ def draw_nodulation(
     if reading is not DigReading.AS_DUG:
         found = np.maximum(found, drawn(str(reading)))
     return np.asarray(found)[:, None]
+
+
+def drawn_share(share: SharePosterior, *, draws: int, generator: np.random.Generator) -> Floats:
+    """Share adequate that stands behind each draw of ``draw_nodulation`` from a generator in the same state.
+
+    Returns
+    -------
+    ndarray of float64, shape (draws,)
+        [1]
+    """
+    return np.asarray(share.quantile(generator.random((_COLUMNS - 1, draws))[_OF_SHARE]))
