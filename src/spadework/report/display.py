@@ -10,6 +10,7 @@ from dataclasses import replace
 from enum import StrEnum
 
 from spadework.advice.messages import fill
+from spadework.knowledge.rows import Crop
 from spadework.quantity import Quantity
 from spadework.records.units import from_inside
 
@@ -18,6 +19,10 @@ __all__ = [
     "format_number",
     "format_quantity",
     "format_share",
+    "grain_price",
+    "grain_shown",
+    "land_word",
+    "money_per_land",
     "shown",
     "unit_word",
 ]
@@ -31,7 +36,14 @@ class UnitSystem(StrEnum):
     CANADA = "canada"
 
 
-_LAND: Mapping[str, tuple[str, str]] = {"ha": ("area", "ac"), "kg/ha": ("mass_per_area", "lb/ac")}
+_LAND: Mapping[str, tuple[str, str]] = {
+    "ha": ("area", "ac"),
+    "kg/ha": ("mass_per_area", "lb/ac"),
+    "L/ha": ("volume_per_area", "gal/ac"),
+    "kg": ("mass", "lb"),
+    "L": ("volume", "gal"),
+    "m": ("length", "ft"),
+}
 _SHOWN_AS: Mapping[UnitSystem, Mapping[str, tuple[str, str]]] = {
     UnitSystem.METRIC: {},
     UnitSystem.CANADA: _LAND,
@@ -45,6 +57,9 @@ _SHOWN_AS: Mapping[UnitSystem, Mapping[str, tuple[str, str]]] = {
 }
 """Measure and unit in which each inside unit is shown, where it is not shown as it is."""
 
+_BUSHEL_CROPS = frozenset({Crop.PEA, Crop.LENTIL, Crop.CHICKPEA, Crop.FABA_BEAN, Crop.COMMON_BEAN, Crop.SOYBEAN})
+"""Crops that trade in bushels of 60 lb where land is counted in acres; common practice, no source."""
+
 # Decimals that a reader can use; other units show three significant digits.
 _DECIMALS: Mapping[str, int] = {
     "degC": 1,
@@ -57,6 +72,16 @@ _DECIMALS: Mapping[str, int] = {
     "ac": 1,
     "kg/ha": 0,
     "lb/ac": 0,
+    "L/ha": 0,
+    "gal/ac": 1,
+    "t/ha": 2,
+    "bu/ac": 1,
+    "kg": 0,
+    "lb": 0,
+    "L": 0,
+    "gal": 0,
+    "m": 0,
+    "ft": 0,
     "mm": 0,
     "cm": 0,
     "in": 1,
@@ -69,7 +94,36 @@ def shown(quantity: Quantity, units: UnitSystem) -> Quantity:
     if quantity.unit not in _SHOWN_AS[units]:
         return quantity
     measure, unit = _SHOWN_AS[units][quantity.unit]
+    return _in_unit(quantity, measure=measure, unit=unit)
 
+
+def grain_shown(yield_: Quantity, units: UnitSystem, crop: Crop) -> Quantity:
+    """Return a yield [t/ha] as tonnes, as bushels of 60 lb, or as pounds where the crop does not trade in bushels."""
+    if units is UnitSystem.METRIC:
+        return yield_
+    return _in_unit(yield_, measure="yield", unit="bu/ac" if crop in _BUSHEL_CROPS else "lb/ac")
+
+
+def land_word(units: UnitSystem) -> str:
+    """Return what land is counted in: ``ha`` or ``ac``."""
+    return "ha" if units is UnitSystem.METRIC else "ac"
+
+
+def money_per_land(per_ha: float, units: UnitSystem) -> float:
+    """Turn money per ha into money per unit of land shown."""
+    return per_ha if units is UnitSystem.METRIC else per_ha / from_inside(1.0, measure="area", unit="ac")
+
+
+def grain_price(per_tonne: float, units: UnitSystem, crop: Crop) -> tuple[float, str]:
+    """Return a price of grain with what it is for: ``t``, ``bu`` (60 lb) or ``lb``."""
+    if units is UnitSystem.METRIC:
+        return per_tonne, "t"
+    # A tonne on a ha, in this unit on an acre, is worth what a tonne is on a ha as money on an acre.
+    unit = grain_shown(Quantity(1.0, "t/ha"), units, crop)
+    return money_per_land(per_tonne, units) / unit.value, unit.unit.removesuffix("/ac")
+
+
+def _in_unit(quantity: Quantity, *, measure: str, unit: str) -> Quantity:
     def outward(value: float | None) -> float | None:
         return None if value is None else from_inside(value, measure=measure, unit=unit)
 

@@ -18,6 +18,7 @@ __all__ = [
     "NetAtPrice",
     "RescueOption",
     "RescueWindow",
+    "StopPosition",
 ]
 
 Ring = tuple[tuple[float, float], ...]
@@ -116,11 +117,22 @@ class NetAtPrice:
 
 
 @dataclass(frozen=True, kw_only=True)
+class StopPosition:
+    """Where a stop lies [deg], and whether it is one of those that failed."""
+
+    stop: str
+    longitude: float
+    latitude: float
+    failed: bool
+
+
+@dataclass(frozen=True, kw_only=True)
 class FailedPart:
     """The part of the field that failed, drawn around the stops that did.
 
     ``area`` [ha]; ``rings`` outer rings of its polygons; ``stops`` those it is drawn around; ``outline`` the field's
-    own boundary, ``drawn`` False where the book has none and the outline is guessed from the stops.
+    own boundary, ``drawn`` False where the book has none and the outline is guessed from the stops. ``positions``
+    are all stops of the field whose position is known.
     """
 
     area: Quantity
@@ -128,6 +140,7 @@ class FailedPart:
     stops: tuple[str, ...]
     outline: Ring
     drawn: bool
+    positions: tuple[StopPosition, ...] = ()
 
 
 @dataclass(frozen=True, kw_only=True)
