@@ -133,7 +133,7 @@ def _of_copies(parameters: Parameters, own: Callable[[Values], Values]) -> Param
     """The parameters of all copies of the draws."""
     values = {item.name: getattr(parameters, item.name) for item in fields(parameters)}
     return Parameters(
-        **{
+        **{  # type: ignore[arg-type]
             name: tuple(own(point) for point in value) if isinstance(value, tuple) else own(value)
             for name, value in values.items()
         }
