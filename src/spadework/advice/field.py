@@ -93,7 +93,7 @@ def advise(records: FieldRecords, settings: Settings, knowledge: Knowledge, toda
             balance, records, knowledge=knowledge, seed=settings.seed, settle_at=settle_at, today=today
         )
     earlier = tuple(_in_one_line(dig) for dig in read if dig is not last)
-    cautions = tuple(Message(row.message, sources=(row.id,)) for row in knowledge.of(Caution) if row.when != "cause")
+    cautions = tuple(Message(row.message, sources=(row.id,)) for row in knowledge.of(Caution) if row.stands_alone)
     return FieldAdvice(
         field=records.field.field,
         name=records.field.name,

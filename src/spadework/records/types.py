@@ -366,8 +366,9 @@ class AppliedRow(Record):
     product: Annotated[
         NitrogenProduct,
         _column(
-            "Kind of product: urea, urea_ammonium_nitrate, ammonium_nitrate, ammonium_sulphate, ammonium_phosphate, "
-            "manure or other",
+            "Kind of product: urea, urea_inhibited (with a urease inhibitor), dissolved_urea, uan_28 or uan_32 (urea "
+            "ammonium nitrate of known strength), urea_ammonium_nitrate (of unknown), ammonium_nitrate, "
+            "calcium_ammonium_nitrate, ammonium_sulphate, ammonium_phosphate, anhydrous_ammonia, manure or other",
             "ammonium_phosphate",
         ),
     ]

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from spadework.advice.evidence.layers import newest_layers, nitrate_within
 from spadework.advice.nitrogen.sky import Sky, sky_of
+from spadework.agronomy.rescue.losses import LOSS_CHANCES, ammonia_loss, surface_on
 from spadework.agronomy.season.applied import Application
 from spadework.agronomy.season.draws import draw_parameters, row_of, triangular
 from spadework.agronomy.season.parameters import Parameters, Values
@@ -102,7 +103,13 @@ def balance_inputs(
     known: dict[str, Values] = {"expected_yield": field.expected_yield, "nodulation": nodulation}
     soil_n_from, used = _soil(records, known, knowledge=knowledge, draws=draws, generator=soil_stream)
     applications, rows = _applications(
-        records, sown_on=field.sown_on, today=today, knowledge=knowledge, draws=draws, generator=applied_stream
+        records,
+        sown_on=field.sown_on,
+        today=today,
+        sky=sky,
+        knowledge=knowledge,
+        draws=draws,
+        generator=applied_stream,
     )
     observed = _observed(
         records, sown_on=field.sown_on, today=today, knowledge=knowledge, draws=draws, generator=stage_stream
@@ -196,14 +203,19 @@ def _applications(
     *,
     sown_on: dt.date,
     today: dt.date,
+    sky: Sky,
     knowledge: Knowledge,
     draws: int,
     generator: np.random.Generator,
 ) -> tuple[tuple[Application, ...], tuple[str, ...]]:
-    """Nitrogen applied up to today: in the soil at sowing, or spread on the crop and waiting for rain."""
+    """Nitrogen applied up to today: in the soil at sowing, or spread on the crop and waiting for rain.
+
+    What goes off as ammonia follows product and weather; the situation is unknown for manure and others alone.
+    """
     found, rows = [], []
     # One chance for each share: how a field holds on to N is the same for all that is applied to it.
-    chances = generator.random((2, draws, 1))
+    chances = generator.random((1 + LOSS_CHANCES, draws, 1))
+    alkaline, tested = _alkaline(records, knowledge)
 
     def drawn(row_id: str, chance: Floats) -> Floats:
         row = knowledge.figure(row_id)
@@ -218,18 +230,37 @@ def _applications(
             access = drawn("season.any.access_at_sowing", chances[0])
             found.append(Application(day=0, rate=row.nitrogen, access=access))
             continue
-        rain = knowledge.figure("season.any.rain_to_free")
+        day, rain = (row.date - sown_on).days, knowledge.figure("season.any.rain_to_free")
         rows.append(rain.id)
+        access = drawn("season.any.access_in_season", chances[0])
+        surface = surface_on(
+            min(day, sky.weather.days - 1),
+            weather=sky.weather,
+            weather_of=sky.met_by(draws),
+            knowledge=knowledge,
+            alkaline=alkaline,
+        )
+        lost = ammonia_loss(row.product, surface, chances=chances[1:], knowledge=knowledge)
+        rows += () if lost is None else (*lost.rows, *tested)
         found.append(
             Application(
-                day=(row.date - sown_on).days,
+                day=day,
                 rate=row.nitrogen,
-                access=drawn("season.any.access_in_season", chances[0]),
-                volatilised=drawn("applied_n.volatilised", chances[1]),
+                access=access,
+                volatilised=drawn("applied_n.volatilised", chances[1]) if lost is None else lost.share,
                 rain_to_free=rain.central,
             )
         )
     return tuple(found), tuple(dict.fromkeys(rows))
+
+
+def _alkaline(records: FieldRecords, knowledge: Knowledge) -> tuple[bool | None, tuple[str, ...]]:
+    """Whether the surface is alkaline, None without a soil test of its pH; and the row that says from where on."""
+    top = [row for row in newest_layers(records.soil_tests, "ph", until=dt.date.max) if row.depth_top == 0]
+    if not top or top[0].ph is None:
+        return None, ()
+    limit = knowledge.figure("rescue.loss.alkaline_from")
+    return top[0].ph > limit.central, (limit.id,)
 
 
 def _observed(
