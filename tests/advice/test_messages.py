@@ -427,3 +427,10 @@ def test_a_grower_is_not_told_numbers_of_one_as_many():
 
 def test_the_day_of_a_dig_is_its_own():
     assert render(advice_on(records(GOOD)).timing.headline) == f"Dug on {DUG.day} June 2026, at the right time."
+
+
+def test_amounts_can_be_shown_in_units_of_the_reader_s_own():
+    assert fill("{x:as:kg/ha}", {"x": 56.04}) == "56 kg/ha"
+    assert fill("{x:as:t/ha}, {y:as:per kg}", {"x": 0.456, "y": 1.4}) == "0.46 t/ha, 1.40 per kg"
+    assert fill("{x:as:per ha}", {"x": -12.3}) == "\u221212 per ha"
+    assert fill("{x:as:kg/ha}", {"x": 56.04}, amounts=lambda value, unit: f"{value / 1.12:.0f} lb/ac") == "50 lb/ac"
