@@ -37,8 +37,8 @@ _MONTHS = (
 class _Formatter(string.Formatter):
     """Adds what sentences need.
 
-    ``{name:cause}``, ``{name:check}`` and ``{name:product}`` for what these are called, ``{n:more}`` for how many further ones,
-    ``{day:date}``, ``{share:percent}``, ``{n:about}`` for a number that need not be whole,
+    ``{name:cause}``, ``{name:check}`` and ``{name:product}`` for what these are called, ``{n:more}`` for how many
+    further ones, ``{day:date}``, ``{share:percent}``, ``{n:about}`` for a number that need not be whole,
     ``{n:plural:plant|plants}`` with the number and ``{n:word:plant|plants}`` without, ``{rate:as:kg/ha}`` for an
     amount, ``{price:as:per t}`` for money, which ``amounts`` may show in units of the reader's own.
     """
@@ -49,10 +49,8 @@ class _Formatter(string.Formatter):
 
     def format_field(self, value: Any, format_spec: str) -> str:
         kind, _, words = format_spec.partition(":")
-        if kind in ("cause", "check"):
-            return catalogue(self.language)[f"{kind}.{value}.name"]
-        if kind == "product":
-            return catalogue(self.language)[f"rescue.product.{value}.name"]
+        if kind in _NAMED:
+            return catalogue(self.language)[f"{_NAMED[kind]}.{value}.name"]
         if kind == "as":
             return self.amounts(value, words)
         if kind in ("word", "plural"):
@@ -63,6 +61,10 @@ class _Formatter(string.Formatter):
         if format_spec == "date" and isinstance(value, dt.date):
             return f"{value.day} {_MONTHS[value.month - 1]} {value.year}"
         return str(super().format_field(value, format_spec))
+
+
+_NAMED: Mapping[str, str] = {"cause": "cause", "check": "check", "product": "rescue.product"}
+"""Where the catalogue keeps the names that a format stands for."""
 
 
 def _percent(share: float) -> str:
