@@ -28,7 +28,7 @@ EXPECTED = {
     "failed pea that was given nitrogen": ("cannot_tell", 0.1, 0.8),
     "poor pea": ("cannot_tell", 0.3, 0.8),
     "good pea": ("enough", 0.0, 0.1),
-    "good soybean": ("cannot_tell", 0.0, 0.25),
+    "good soybean": ("enough", 0.0, 0.2),
     "high nitrate": ("enough", 0.0, 0.1),
     "not dug": ("cannot_tell", 0.15, 0.6),
     "too early": ("cannot_tell", 0.0, 0.4),
@@ -131,6 +131,17 @@ def test_a_soil_test_and_an_observed_season_narrow_the_answer():
     assert seen.weather_from == "known"
     assert "weather" not in {driver.name for driver in seen.drivers}
     assert seen.gap_today.value == pytest.approx(seen.gap_at_maturity.value, abs=1.5)
+
+
+def test_a_look_at_a_field_long_ripe_changes_nothing():
+    over = dt.date(2026, 10, 15)
+    held = {"field": {"emerged_on": None}, "weather": sky(last=over), "soil_tests": soil_test(40)}
+    plain, looked = (
+        advice_on(a_balance_field(digs=digs, **held), today=over).nitrogen
+        for digs in ((), (a_dig(date=dt.date(2026, 10, 1), stage_bbch=92),))
+    )
+    assert plain.ripens[1] < dt.date(2026, 8, 1)
+    assert (looked.fixed, looked.ripens, looked.flowers) == (plain.fixed, plain.ripens, plain.flowers)
 
 
 def test_past_years_stand_for_the_days_ahead():

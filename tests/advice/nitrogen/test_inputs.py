@@ -112,6 +112,28 @@ def test_stages_seen_set_the_clock_up_to_today():
     assert [look.day for look in inputs(held, today=DUG - dt.timedelta(days=1)).observed] == [(EMERGED - SOWN).days]
 
 
+def looks(*digs, **field):
+    """Day of each look and its stage where all draws share it."""
+    held = a_balance_field(digs=tuple(a_dig(date=day, stage_bbch=code) for day, code in digs), field=field)
+    got = inputs(held, today=dt.date(2026, 9, 30))
+    return [(look.day, look.stage if np.ndim(look.stage) == 0 else None) for look in got.observed]
+
+
+def test_seedlings_seen_say_nothing_where_emergence_is_written_down():
+    week = dt.timedelta(days=7)
+    up = ((EMERGED - SOWN).days, 0.0)
+    assert looks((EMERGED - week, 9), (EMERGED + week, 10)) == [up]
+    # Nobody wrote it down: the first look counts, and none after flower buds.
+    assert looks((EMERGED + week, 10), (EMERGED + 2 * week, 10), emerged_on=None) == [(up[0] + 7, 0.0)]
+    assert looks((EMERGED, 55), (EMERGED + week, 10), emerged_on=None) == [(up[0], None)]
+
+
+def test_ripe_is_one_bound_for_all_draws():
+    assert looks((dt.date(2026, 9, 1), 89), (dt.date(2026, 9, 20), 97), emerged_on=None) == [
+        ((dt.date(2026, 9, 1) - SOWN).days, 2.0)
+    ]
+
+
 @pytest.mark.parametrize(("said", "row"), [(" 0 ", "group_0"), ("00", "group_00"), ("VII", None), (None, None)])
 def test_maturity_groups_that_the_tables_know_are_used(said, row):
     got = inputs(a_balance_field(field={"crop": Crop.SOYBEAN, "maturity_group": said}))

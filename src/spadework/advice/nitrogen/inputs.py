@@ -12,6 +12,7 @@ from spadework.advice.evidence.layers import newest_layers, nitrate_within
 from spadework.advice.nitrogen.sky import Sky, sky_of
 from spadework.agronomy.rescue.losses import LOSS_CHANCES, ammonia_loss, surface_on
 from spadework.agronomy.season.applied import Application
+from spadework.agronomy.season.crop import EMERGED, MATURE
 from spadework.agronomy.season.draws import draw_parameters, row_of, triangular
 from spadework.agronomy.season.parameters import Parameters, Values
 from spadework.agronomy.season.root_zone import draw_root_zone_n
@@ -20,7 +21,7 @@ from spadework.agronomy.season.stages import ObservedStage
 from spadework.knowledge.rows import Crop, Knowledge
 from spadework.records.types import FieldRecords
 
-__all__ = ["DRAWS", "BalanceInputs", "balance_inputs", "streams"]
+__all__ = ["DRAWS", "BalanceInputs", "alkaline_surface", "balance_inputs", "streams"]
 
 Floats = NDArray[np.float64]
 
@@ -215,7 +216,7 @@ def _applications(
     found, rows = [], []
     # One chance for each share: how a field holds on to N is the same for all that is applied to it.
     chances = generator.random((1 + LOSS_CHANCES, draws, 1))
-    alkaline, tested = _alkaline(records, knowledge)
+    alkaline, tested = alkaline_surface(records, knowledge)
 
     def drawn(row_id: str, chance: Floats) -> Floats:
         row = knowledge.figure(row_id)
@@ -254,7 +255,7 @@ def _applications(
     return tuple(found), tuple(dict.fromkeys(rows))
 
 
-def _alkaline(records: FieldRecords, knowledge: Knowledge) -> tuple[bool | None, tuple[str, ...]]:
+def alkaline_surface(records: FieldRecords, knowledge: Knowledge) -> tuple[bool | None, tuple[str, ...]]:
     """Whether the surface is alkaline, None without a soil test of its pH; and the row that says from where on."""
     top = [row for row in newest_layers(records.soil_tests, "ph", until=dt.date.max) if row.depth_top == 0]
     if not top or top[0].ph is None:
@@ -272,19 +273,26 @@ def _observed(
     draws: int,
     generator: np.random.Generator,
 ) -> tuple[ObservedStage, ...]:
-    """Emergence written down, and the stages of digs that the clock can be set by, the earliest first."""
-    seen: dict[dt.date, float] = {}
-    if records.field.emerged_on is not None:
-        seen[records.field.emerged_on] = 0.0
-    for dig in records.digs:
+    """Emergence, and the stages of digs that the clock can be set by, the earliest first.
+
+    Where emergence is written down, seedlings seen say nothing more, and stages seen before it are passed over. Of
+    looks at seedlings, and of those at a ripe crop, the first counts: the crop was there by then.
+    """
+    emerged_on = records.field.emerged_on
+    seen: dict[dt.date, float] = {} if emerged_on is None else {emerged_on: EMERGED}
+    for dig in sorted(records.digs, key=lambda dig: dig.date):
         stage = None if dig.stage_bbch is None else stage_of_code(dig.stage_bbch)
-        if stage is not None:
+        if stage is None or (emerged_on is not None and dig.date <= emerged_on):
+            continue
+        if not (stage == EMERGED and seen) and not (stage == MATURE and stage in seen.values()):
             seen[dig.date] = stage
     spread = knowledge.figure("stage_seen.spread").central
     return tuple(
         ObservedStage(
             day=(day - sown_on).days,
-            stage=stage if stage == 0 else draw_stage(stage=stage, spread=spread, draws=draws, generator=generator),
+            stage=stage
+            if stage in (EMERGED, MATURE)
+            else draw_stage(stage=stage, spread=spread, draws=draws, generator=generator),
         )
         for day, stage in sorted(seen.items())
         if sown_on <= day <= today
