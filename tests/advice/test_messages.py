@@ -40,7 +40,18 @@ from spadework.agronomy.season.nodulation import DigReading
 from spadework.demo import demo_book
 from spadework.errors import KnowledgeError
 from spadework.knowledge.load import load
-from spadework.knowledge.rows import Cause, Caution, Check, Classes, Crop, Finding
+from spadework.knowledge.rows import (
+    Cause,
+    Caution,
+    Check,
+    Classes,
+    Crop,
+    Fertiliser,
+    Finding,
+    RescueEvidence,
+    RescueLimit,
+    Spreading,
+)
 from spadework.records.lab_result import FieldLabResultRow
 from spadework.records.types import ObservationRow
 
@@ -117,6 +128,15 @@ def expected_of_nitrogen():
     return found | {f"nitrogen.driver.{group}" for group in (*GROUPS, "crop", "soil_n_tested", "mineralisation_tested")}
 
 
+def expected_of_rescue_rows():
+    """Ids of products, ways to spread them, limits and evidence, from their rows."""
+    knowledge = load()
+    found = {f"{row.id}.name" for kind in (Fertiliser, Spreading) for row in knowledge.of(kind)}
+    found |= {f"{row.id}.why_not" for row in knowledge.of(Fertiliser) if not row.offered}
+    found |= {row.id for row in knowledge.of(RescueLimit)}
+    return found | {f"rescue.evidence.{word}" for word in RescueEvidence.WORDS}
+
+
 def expected():
     """Every id that the families of the code can make, from the words that fill their holes."""
     knowledge = load()
@@ -152,6 +172,7 @@ def expected():
     found |= {f"{kind}.{name}" for kind in ("missing", "record") for name in gaps}
     found |= {f"next.{name}" for name in ("look_for_cause", "look_for_cause_late", "look_at_weak_plants",
               "nothing_to_mend")}  # fmt: skip
+    found |= expected_of_rescue_rows()
     return found | expected_of_diagnosis() | expected_of_nitrogen() | {row.message for row in knowledge.of(Caution)}
 
 
@@ -170,7 +191,7 @@ def test_each_family_of_the_code_stands_in_the_list_above():
 
 def test_ids_are_dotted_words():
     for name in catalogue():
-        assert re.fullmatch(r"[a-z_]+(\.[a-z_]+)+", name), name
+        assert re.fullmatch(r"[a-z_]+(\.[a-z_][a-z0-9_]*)+", name), name
 
 
 D = dt.date
@@ -325,7 +346,8 @@ HARD_TO_MEET = {
 
 # Families of the tables, each row with its texts, are met one by one in the tests of the tables and of the rules;
 # those of the laboratory in tests/advice/measured/test_measure.py.
-OF_TABLES = ("cause.", "finding.", "check.", "group.", "evidence.", "caution.", "lab.")
+OF_TABLES = ("cause.", "finding.", "check.", "group.", "evidence.", "caution.", "lab.",
+             "rescue.product.", "rescue.placement.", "rescue.limit.", "rescue.evidence.")  # fmt: skip
 
 
 def test_nearly_everything_that_can_be_said_was_said(said):

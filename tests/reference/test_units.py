@@ -31,6 +31,8 @@ POUND_PER_ACRE_IN_KG_PER_HA = "515445875/459870048"
         ("yield", "bu/ac", "20617835/306580032"),
         ("yield", "lb/ac", "515445875/459870048000"),
         ("volume_per_area", "gal/ac", "22225/2376"),
+        # The imperial gallon is 4.54609 L.
+        ("volume_per_area", "gal_imp/ac", "7103265625/632321316"),
         ("mass", "lb", "45359237/100000000"),
         ("volume", "gal", "3785411784/1000000000"),
         ("length", "ft", "3048/10000"),

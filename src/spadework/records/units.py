@@ -127,6 +127,13 @@ MEASURES: Mapping[str, Mapping[str, Unit]] = MappingProxyType(
                 pint="gallon / international_acre",
                 inside="liter / hectare",
             ),
+            Unit(
+                "gal_imp/ac",
+                "imperial gallon per international acre",
+                "[gal_br]/(43560.[sft_i])",
+                pint="imperial_gallon / international_acre",
+                inside="liter / hectare",
+            ),
         ),
         "mass": _measure(
             Unit("kg", "kilogram", "kg"),
