@@ -9,13 +9,14 @@ from collections.abc import Mapping
 from dataclasses import replace
 from enum import StrEnum
 
-from spadework.advice.messages import fill
+from spadework.advice.messages import Amounts, fill
 from spadework.knowledge.rows import Crop
 from spadework.quantity import Quantity
 from spadework.records.units import from_inside
 
 __all__ = [
     "UnitSystem",
+    "amounts_in",
     "format_number",
     "format_quantity",
     "format_share",
@@ -23,6 +24,7 @@ __all__ = [
     "grain_shown",
     "land_word",
     "money_per_land",
+    "nitrogen_price",
     "shown",
     "unit_word",
 ]
@@ -86,7 +88,14 @@ _DECIMALS: Mapping[str, int] = {
     "cm": 0,
     "in": 1,
 }
-_SYMBOLS: Mapping[str, str] = {"degC": "°C", "degF": "°F", "degC d": "°C d", "degF d": "°F d"}
+_SYMBOLS: Mapping[str, str] = {
+    "degC": "°C",
+    "degF": "°F",
+    "degC d": "°C d",
+    "degF d": "°F d",
+    "gal/ac": "US gal/ac",
+    "gal": "US gal",
+}
 
 
 def shown(quantity: Quantity, units: UnitSystem) -> Quantity:
@@ -121,6 +130,30 @@ def grain_price(per_tonne: float, units: UnitSystem, crop: Crop) -> tuple[float,
     # A tonne on a ha, in this unit on an acre, is worth what a tonne is on a ha as money on an acre.
     unit = grain_shown(Quantity(1.0, "t/ha"), units, crop)
     return money_per_land(per_tonne, units) / unit.value, unit.unit.removesuffix("/ac")
+
+
+def nitrogen_price(per_kg: float, units: UnitSystem) -> tuple[float, str]:
+    """Return a price of nitrogen with what it is for: ``kg`` or ``lb``."""
+    mass = shown(Quantity(1.0, "kg"), units)
+    return per_kg / mass.value, mass.unit
+
+
+def amounts_in(units: UnitSystem, crop: Crop, *, currency: str = "") -> Amounts:
+    """Return what shows the amounts inside a sentence, and its money, in these units."""
+
+    def amount(value: float, unit: str) -> str:
+        if unit == "t/ha":
+            return format_quantity(grain_shown(Quantity(value, unit), units, crop), UnitSystem.METRIC)
+        if not unit.startswith("per "):
+            return format_quantity(Quantity(value, unit), units)
+        if unit == "per ha":
+            money, per = money_per_land(value, units), land_word(units)
+        else:
+            money, per = nitrogen_price(value, units) if unit == "per kg" else grain_price(value, units, crop)
+        whole = unit == "per ha" or abs(money) >= 100
+        return " ".join(filter(None, (format_number(money, 0 if whole else 2), currency, f"per {per}")))
+
+    return amount
 
 
 def _in_unit(quantity: Quantity, *, measure: str, unit: str) -> Quantity:
