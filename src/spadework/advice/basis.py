@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import fields, is_dataclass
 
 from spadework import __version__
-from spadework.advice.value import Basis, Message, Nitrogen, SourceUsed, TargetInForce, Timing
+from spadework.advice.value import Basis, Decision, Message, Nitrogen, SourceUsed, TargetInForce, Timing
 from spadework.knowledge.rows import Knowledge, Measured, Row
 from spadework.quantity import Grade, Quantity
 from spadework.records.types import Settings
@@ -36,7 +36,7 @@ def _named_rows(value: object) -> Iterator[str]:
     if isinstance(value, Timing):
         yield from value.window_scheme.split(" + ")
         yield from value.sources
-    if isinstance(value, Nitrogen):
+    if isinstance(value, Nitrogen | Decision):
         yield from value.rows
     if is_dataclass(value) and not isinstance(value, type):
         for item in fields(value):
