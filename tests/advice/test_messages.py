@@ -121,7 +121,8 @@ def expected_of_nitrogen():
     found = {f"nitrogen.headline.{state}" for state in ("enough", "short", "cannot_tell", "wrong_time", "contradicted")}
     found |= {f"nitrogen.reason.nodules.{reading}" for reading in DigReading}
     found |= {f"nitrogen.reason.soil.{source}" for source in ("tested", "tested_shallow", "not_tested")}
-    found |= {f"nitrogen.reason.weather.{source}" for source in ("known", "years", "normals")}
+    found |= {f"nitrogen.reason.weather.{source}" for source in ("known", "over", "years", "few_years", "normals")}
+    found |= {f"nitrogen.reason.filled.{source}" for source in ("around", "years", "normals")}
     found |= {f"nitrogen.reason.leaves.{look}" for look in ("pale", "green")}
     found |= {f"nitrogen.reason.measured.{when}" for when in ("on_day", "ripe")}
     found |= {f"nitrogen.left.{part}" for part in ("balance", "residue", "credits_by_kind", "credits_tested")}
@@ -234,6 +235,11 @@ def advices_on_nitrogen():
     after = soil_test(60, day=D(2026, 10, 1))
     yield advice_on(a_balance_field(GOOD, weather=sky(last=over), soil_tests=after), today=over)
     yield advice_on(a_balance_field(GOOD, weather=past() + sky()))
+    # Few past years; a day, and many days, that were not written down.
+    yield advice_on(a_balance_field(GOOD, weather=past(range(2020, 2026)) + sky()))
+    yield advice_on(a_balance_field(GOOD, weather=(*sky(last=D(2026, 6, 2)), *sky(D(2026, 6, 4), over))), today=over)
+    yield advice_on(a_balance_field(GOOD, weather=sky(last=D(2026, 6, 10))))
+    yield advice_on(a_balance_field(GOOD, weather=past() + sky(last=D(2026, 6, 10))))
     yield advice_on(a_balance_field(GOOD, field={"soil_texture": None}))
     yield advice_on(a_balance_field(GOOD, normals=normals()))
     yield advice_on(a_balance_field(POOR, soil_tests=soil_test(30), applied=applied(20)))

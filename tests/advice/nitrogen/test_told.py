@@ -1,6 +1,8 @@
+import datetime as dt
+
 import pytest
-from tests.advice.nitrogen.fields import FIELDS
-from tests.factories import advice_on
+from tests.advice.nitrogen.fields import FIELDS, a_balance_field, past, sky
+from tests.factories import DUG, advice_on
 
 from spadework.advice.messages import render
 from spadework.advice.nitrogen.told import headline_of
@@ -57,3 +59,35 @@ def test_reasons_say_need_supply_nodules_soil_weather_and_doubt(name):
     assert found.reasons[-1].id.startswith("nitrogen.driver.")
     for reason in (found.headline, *found.reasons):
         assert "{" not in render(reason)
+
+
+OVER = dt.date(2026, 10, 30)
+DRY = "Days so far without all temperatures and rain in the book: 1. They are filled from the days around them."
+
+
+@pytest.mark.parametrize(
+    ("weather", "today", "said"),
+    [
+        (sky(last=OVER), OVER, ["All weather of the season is in the book."]),
+        (
+            tuple(
+                row.model_copy(update={"RAIN": None}) if row.W_DATE == dt.date(2026, 6, 3) else row
+                for row in sky(last=OVER)
+            ),
+            OVER,
+            ["All weather of the season lies behind.", DRY],
+        ),
+        (
+            past(range(2019, 2026)) + sky(dt.date(2026, 1, 1), DUG),
+            DUG,
+            [
+                "The weather still to come is taken from no more than 7 past years of the station, so that how much it "
+                "may vary is poorly known."
+            ],
+        ),
+    ],
+)
+def test_weather_behind_and_ahead_are_told_apart(weather, today, said):
+    found = advice_on(a_balance_field(weather=weather), today=today).nitrogen
+    told = [reason for reason in found.reasons if reason.id.split(".")[2] in ("weather", "filled")]
+    assert [render(reason) for reason in told] == said

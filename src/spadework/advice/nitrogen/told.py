@@ -8,6 +8,7 @@ from spadework.advice.message import Message, Scalar
 from spadework.advice.nitrogen.crop_seen import CropSeen
 from spadework.advice.nitrogen.dig import WRONG_TIME, DigSeen
 from spadework.advice.nitrogen.inputs import BalanceInputs
+from spadework.advice.nitrogen.sky import Sky
 from spadework.advice.nitrogen.value import Driver
 from spadework.agronomy.season.nodulation import DigReading
 from spadework.quantity import Quantity
@@ -65,7 +66,7 @@ def reasons_of(
         ),
         Message(f"nitrogen.reason.nodules.{dig.reading}", _span("factor", figures["nodulation"])),
         Message(f"nitrogen.reason.soil.{inputs.soil_n_from}", _span("soil", figures["soil_n_at_sowing"])),
-        Message(f"nitrogen.reason.weather.{inputs.sky.source}", {"years": inputs.sky.weather.rows}),
+        *_of_weather(inputs.sky),
     ]
     reasons[2:2] = _of_crop(seen)
     if contradiction is not None:
@@ -78,6 +79,18 @@ def reasons_of(
 
 
 def _of_crop(seen: CropSeen) -> Iterator[Message]:
+def _of_weather(sky: Sky) -> Iterator[Message]:
+    """Where the days ahead come from, and those behind that nobody wrote down."""
+    source = sky.source
+    if source == "years" and sky.few_years:
+        source = "few_years"
+    elif source == "known" and sky.filled:
+        source = "over"
+    yield Message(f"nitrogen.reason.weather.{source}", {"years": sky.weather.rows})
+    if sky.filled:
+        yield Message(f"nitrogen.reason.filled.{sky.filled_from}", {"days": sky.filled})
+
+
     """What was seen or measured on the crop itself and weighs the draws."""
     leaves, measured = seen.leaves, seen.measured
     if measured is not None:
