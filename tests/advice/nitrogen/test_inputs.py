@@ -2,13 +2,13 @@ import datetime as dt
 
 import numpy as np
 import pytest
-from tests.advice.nitrogen.fields import a_balance_field, applied, soil_test
+from tests.advice.nitrogen.fields import a_balance_field, applied, sky, soil_test
 from tests.factories import DUG, EMERGED, GOOD, SOWN, a_dig
 
 from spadework.advice.nitrogen.inputs import DRAWS, balance_inputs, streams
 from spadework.knowledge.load import load
 from spadework.knowledge.rows import Crop
-from spadework.records.types import SoilTestRow
+from spadework.records.types import NitrogenProduct, SoilTestRow
 
 NODULATION = np.full((DRAWS, 1), 0.8)
 
@@ -102,7 +102,51 @@ def test_nitrogen_at_sowing_is_in_the_soil_and_later_waits_for_rain():
     first, second = got.applications
     assert (first.day, first.rain_to_free, np.max(first.volatilised)) == (0, 0, 0)
     assert (second.day, second.rain_to_free) == ((later - SOWN).days, 12.7)
-    assert np.max(second.volatilised) > 0.3
+
+
+SPREAD = dt.date(2026, 6, 10)
+LOSSES = "rescue.loss.", "rescue.ammonia_loss.", "rescue.product.", "rescue.soaking_rain"
+
+
+def spread(product=NitrogenProduct.UREA, *, rain=0.0, **parts):
+    """What was spread on one day of a dry season, with rain on the next; and the rows."""
+    weather = tuple(
+        row.model_copy(update={"RAIN": rain if SPREAD + dt.timedelta(days=1) == row.W_DATE else 0.0}) for row in sky()
+    )
+    got = inputs(a_balance_field(applied=applied(40, SPREAD, product), weather=weather, **parts))
+    return got.applications[0].volatilised, got.rows
+
+
+def test_ammonia_follows_product_and_rain():
+    dry, rows = spread()
+    assert {"applied_n.volatilised"} & set(rows) == set()
+    assert {"rescue.product.urea", "rescue.soaking_rain", "rescue.ammonia_loss.ten_days"} <= set(rows)
+    soaked, held = spread(rain=13.0)[0], spread(NitrogenProduct.UREA_INHIBITED)[0]
+    assert np.mean(dry) > 3 * np.mean(soaked)
+    assert np.all(held <= dry)
+    assert np.mean(spread(NitrogenProduct.UAN_28)[0]) < 0.6 * np.mean(dry)
+    # Showers do not end the loss.
+    np.testing.assert_array_equal(spread(rain=12.0)[0], dry)
+
+
+@pytest.mark.parametrize("product", [NitrogenProduct.MANURE, NitrogenProduct.OTHER, NitrogenProduct.ANHYDROUS_AMMONIA])
+def test_of_manure_and_others_the_situation_is_unknown(product):
+    lost, rows = spread(product, rain=13.0)
+    assert np.mean(lost) == pytest.approx((0 + 0.1 + 0.4) / 3, abs=0.01)
+    assert "applied_n.volatilised" in rows
+    assert not any(row.startswith(LOSSES) for row in rows)
+
+
+def test_alkaline_soil_is_known_from_a_test_of_the_surface_alone():
+    def of(ph, top=0.0):
+        test = SoilTestRow(field="west", date=SOWN, depth_top=top, depth_bottom=top + 15, ph=ph, ph_method="water")
+        return spread(NitrogenProduct.AMMONIUM_SULPHATE, soil_tests=(test,))
+
+    below, above, deep = of(7.5), of(7.51), of(8.2, top=15)
+    assert np.mean(below[0]) < np.mean(deep[0]) < np.mean(above[0])
+    np.testing.assert_array_equal(deep[0], spread(NitrogenProduct.AMMONIUM_SULPHATE)[0])
+    assert "rescue.loss.alkaline_from" in above[1]
+    assert "rescue.loss.alkaline_from" not in deep[1]
 
 
 def test_stages_seen_set_the_clock_up_to_today():
