@@ -213,6 +213,28 @@ def test_the_basis_names_the_rows():
     assert SOYBEAN["maturity_group"] == "0"
 
 
+def test_nitrogen_that_the_soil_test_holds_is_not_counted_again():
+    before, after = SOWN - dt.timedelta(days=30), SOWN + dt.timedelta(days=3)
+    tested = dug(NONE, soil_tests=soil_test(60))
+    held = dug(NONE, soil_tests=soil_test(60), applied=applied(60, day=before))
+    assert (held.from_soil, held.gap_at_maturity, held.applied) == (tested.from_soil, tested.gap_at_maturity, None)
+    assert "nitrogen.reason.applied_in_test" in {reason.id for reason in held.reasons}
+    later = dug(NONE, soil_tests=soil_test(60), applied=applied(60, day=after))
+    assert later.from_soil.value > tested.from_soil.value + 15
+    assert later.applied.value == 60
+
+
+def test_nitrogen_of_years_ago_is_not_counted():
+    old = dug(NONE, applied=applied(60, day=SOWN - dt.timedelta(days=700)))
+    assert (old.from_soil, old.applied) == (dug(NONE).from_soil, None)
+
+
+@pytest.mark.parametrize("days", [30, 100, 200, 400])
+def test_a_crop_not_sown_for_long_is_answered(days):
+    found = advice_on(a_balance_field(), today=SOWN - dt.timedelta(days=days)).nitrogen
+    assert found is None or (found.gap_today is None and found.fixed.value > 0)
+
+
 def test_applied_nitrogen_is_told():
     found = dug(NONE, applied=applied(20))
     assert found.applied.value == 20

@@ -10,14 +10,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from spadework.advice.nitrogen.crop_seen import CropSeen, contradiction_of, crop_rows, weights_by
-from spadework.advice.nitrogen.dig import WRONG_TIME, DigSeen, nodulation_rows
+from spadework.advice.nitrogen.dig import DigSeen, nodulation_rows
 from spadework.advice.nitrogen.drivers import drivers_of
 from spadework.advice.nitrogen.inputs import DRAWS, BalanceInputs, balance_inputs, streams
 from spadework.advice.nitrogen.left import NitrogenLeft, left_of
 from spadework.advice.nitrogen.told import headline_of, reasons_of
 from spadework.advice.nitrogen.value import Nitrogen, NitrogenCourse
 from spadework.agronomy.season import FieldSeason, field_season
-from spadework.agronomy.season.nodulation import Calibration, DigReading, draw_nodulation
+from spadework.agronomy.season.nodulation import Calibration, draw_nodulation
 from spadework.agronomy.season.parameters import Values
 from spadework.knowledge.rows import Knowledge
 from spadework.quantity import Grade, Quantity
@@ -72,6 +72,7 @@ def balance_of(
         knowledge=knowledge,
         draws=DRAWS,
         generator=streams(seed)[2],
+        measured=dig.measured,
         calibration=calibration,
     )
     inputs = balance_inputs(records, nodulation=nodulation, knowledge=knowledge, seed=seed, today=today)
@@ -86,7 +87,7 @@ def balance_of(
         applications=inputs.applications,
         observed=inputs.observed,
         levels=((1 - level) / 2, 0.5, (1 + level) / 2),
-        bands=("demand", "crop_n", "taken", "fixed"),
+        bands=("demand", "crop_n", "taken", "fixed", "stage"),
         weigh=weights_by(
             seen, sown_on=inputs.sown_on, luxury=np.ravel(np.asarray(inputs.parameters.luxury)), knowledge=knowledge
         ),
@@ -137,7 +138,7 @@ def _value(balance: Balance, *, left: NitrogenLeft, knowledge: Knowledge, settle
             value=middle, unit=unit, low=low, high=high, level=level, sources=sources, grade=Grade.JUDGEMENT
         )
 
-    today = min(inputs.today, inputs.sky.weather.days - 1)
+    today = min(max(inputs.today, 0), inputs.sky.weather.days - 1)
     begun = inputs.today >= 0
     gap_today = np.maximum(_need(found, inputs, [today])[:, 0] - found.draws.daily["crop_n"][:, today], 0.0)
     totals = found.totals
@@ -146,7 +147,7 @@ def _value(balance: Balance, *, left: NitrogenLeft, knowledge: Knowledge, settle
         has_gap=float(totals["gap_at_maturity"][2]) > 0,
         tested={"soil_n": inputs.soil_n_from == "tested", "mineralisation": inputs.organic_matter_tested},
     )
-    state = _state(chance, dig.reading, settle_at=settle_at)
+    state = _state(chance, wrong_time=dig.came_at_wrong_time, settle_at=settle_at)
     luxury = _of_draws(parameters.luxury, found)
     contradiction = contradiction_of(
         seen, found.draws, state=state, sown_on=inputs.sown_on, luxury=np.ravel(luxury), knowledge=knowledge
@@ -160,6 +161,7 @@ def _value(balance: Balance, *, left: NitrogenLeft, knowledge: Knowledge, settle
         "fixed": figure(totals["fixed"], "kg/ha"),
         "fixed_so_far": figure(found.bands["fixed"][:, today], "kg/ha") if begun else None,
         "from_soil": figure(totals["taken"], "kg/ha"),
+        "from_seed": figure(np.quantile(found.draws.seed_n, found.levels), "kg/ha"),
         "fixed_share": figure(totals["fixed_share"], "1"),
         "gap_today": figure(np.quantile(gap_today, found.levels), "kg/ha") if begun else None,
         "gap_at_maturity": figure(totals["gap_at_maturity"], "kg/ha"),
@@ -175,7 +177,7 @@ def _value(balance: Balance, *, left: NitrogenLeft, knowledge: Knowledge, settle
         headline=headline_of(
             state,
             value,
-            reading=dig.reading,
+            wrong_time=dig.came_at_wrong_time,
             contradicted=contradiction is not None,
             chance=chance,
             matters=matters.central,
@@ -191,7 +193,7 @@ def _value(balance: Balance, *, left: NitrogenLeft, knowledge: Knowledge, settle
         ),
         chance_of_gap=chance,
         gap_that_matters=Quantity(value=matters.central, unit="1", sources=(_GAP,), grade=matters.grade),
-        nodulation_from=str(dig.reading),
+        nodulation_from=dig.source,
         soil_n_from=inputs.soil_n_from,
         weather_from=inputs.sky.source,
         flowers=_dates(inputs.sown_on, found.flowered_on),
@@ -204,9 +206,9 @@ def _value(balance: Balance, *, left: NitrogenLeft, knowledge: Knowledge, settle
     )
 
 
-def _state(chance: float, reading: DigReading, *, settle_at: float) -> str:
+def _state(chance: float, *, wrong_time: bool, settle_at: float) -> str:
     """Enough or short where it is as good as sure; never from a dig that came at the wrong time."""
-    if reading in WRONG_TIME or 1 - settle_at < chance < settle_at:
+    if wrong_time or 1 - settle_at < chance < settle_at:
         return "cannot_tell"
     return "short" if chance >= settle_at else "enough"
 
@@ -233,9 +235,12 @@ def _course(found: FieldSeason, inputs: BalanceInputs) -> NitrogenCourse:
     """Every third day from sowing to ripeness, the last day included; tenths of a kilogram."""
     end = min(int(np.ceil(found.matured_on[-1])), inputs.sky.weather.days - 1)
     days = sorted({*range(0, end, _STEP), end})
-    need = np.quantile(_need(found, inputs, days), found.levels, axis=0)
-    shown = {"need": need} | {
-        name: found.bands[series][:, days] for name, series in (("soil", "taken"), ("fixed", "fixed"))
+    # Soil and nodules make up for each other, so that quantiles of what the crop holds are not sums of theirs.
+    shown = {
+        "need": np.quantile(_need(found, inputs, days), found.levels, axis=0),
+        "supply": found.bands["crop_n"][:, days],
+        "soil": found.bands["taken"][:, days],
+        "fixed": found.bands["fixed"][:, days],
     }
     return NitrogenCourse(
         days=tuple(inputs.sown_on + dt.timedelta(days=day) for day in days),

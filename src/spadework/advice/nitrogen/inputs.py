@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -19,7 +20,7 @@ from spadework.agronomy.season.root_zone import draw_root_zone_n
 from spadework.agronomy.season.seen_stage import draw_stage, set_clock, stage_of_code
 from spadework.agronomy.season.stages import ObservedStage
 from spadework.knowledge.rows import Crop, Knowledge
-from spadework.records.types import FieldRecords
+from spadework.records.types import AppliedRow, FieldRecords, SoilTestRow
 
 __all__ = ["DRAWS", "BalanceInputs", "alkaline_surface", "balance_inputs", "streams"]
 
@@ -42,7 +43,8 @@ class BalanceInputs:
     """What the balance of one field runs on.
 
     ``rows`` are the knowledge rows taken, ``soil_n_from`` one of ``tested``, ``tested_shallow``, ``not_tested``;
-    ``applied`` the nitrogen applied up to today [kg/ha], ``organic_matter_tested`` whether a soil test gives it.
+    ``applied`` the nitrogen applied up to today [kg/ha], ``applied_in_test`` what was applied by the day of the nitrate
+    test, which holds it already, ``organic_matter_tested`` whether a soil test gives it.
     """
 
     sown_on: dt.date
@@ -54,6 +56,7 @@ class BalanceInputs:
     soil_n_from: str
     organic_matter_tested: bool
     applied: float
+    applied_in_test: float
     rows: tuple[str, ...]
 
 
@@ -102,11 +105,14 @@ def balance_inputs(
         return None
 
     known: dict[str, Values] = {"expected_yield": field.expected_yield, "nodulation": nodulation}
-    soil_n_from, used = _soil(records, known, knowledge=knowledge, draws=draws, generator=soil_stream)
+    layers = _nitrate_at_sowing(records, sown_on=field.sown_on, today=today, knowledge=knowledge)
+    soil_n_from, used = _soil(records, layers, known, knowledge=knowledge, draws=draws, generator=soil_stream)
+    tested_on = layers[0].date if soil_n_from != "not_tested" else None
+    counted, held = _applied_since(records, tested_on, sown_on=field.sown_on, today=today, knowledge=knowledge)
     applications, rows = _applications(
+        counted,
         records,
         sown_on=field.sown_on,
-        today=today,
         sky=sky,
         knowledge=knowledge,
         draws=draws,
@@ -126,7 +132,8 @@ def balance_inputs(
         observed=observed,
         soil_n_from=soil_n_from,
         organic_matter_tested="organic_matter" in known,
-        applied=sum(row.nitrogen for row in records.applied if row.date <= today),
+        applied=sum(row.nitrogen for row in counted),
+        applied_in_test=sum(row.nitrogen for row in held),
         rows=(
             *_rows_of(knowledge, crop, group, set(known)),
             *used,
@@ -149,17 +156,41 @@ def _rows_of(knowledge: Knowledge, crop: Crop, group: str | None, known: set[str
     return tuple(row for row in rows if row is not None)
 
 
+def _nitrate_at_sowing(
+    records: FieldRecords, *, sown_on: dt.date, today: dt.date, knowledge: Knowledge
+) -> list[SoilTestRow]:
+    """Layers of the newest nitrate test that says what the soil held at sowing; none where there is none."""
+    late = dt.timedelta(days=knowledge.figure("soil_n.test_after_sowing").central)
+    early = dt.timedelta(days=knowledge.figure("limit.nitrate_age.any").central)
+    tests = [row for row in records.soil_tests if row.date >= sown_on - early]
+    return newest_layers(tests, "nitrate_n", until=min(sown_on + late, today))
+
+
+def _applied_since(
+    records: FieldRecords, tested_on: dt.date | None, *, sown_on: dt.date, today: dt.date, knowledge: Knowledge
+) -> tuple[list[AppliedRow], list[AppliedRow]]:
+    """Nitrogen applied up to today that counts, and what the nitrate test holds already.
+
+    What was applied longer before sowing than a test would hold good is left out.
+    """
+    early = dt.timedelta(days=knowledge.figure("limit.nitrate_age.any").central)
+    rows = [row for row in records.applied if sown_on - early <= row.date <= today]
+    held = [row for row in rows if tested_on is not None and row.date <= tested_on]
+    return [row for row in rows if row not in held], held
+
+
 def _soil(
-    records: FieldRecords, known: dict[str, Values], *, knowledge: Knowledge, draws: int, generator: np.random.Generator
+    records: FieldRecords,
+    layers: Sequence[SoilTestRow],
+    known: dict[str, Values],
+    *,
+    knowledge: Knowledge,
+    draws: int,
+    generator: np.random.Generator,
 ) -> tuple[str, tuple[str, ...]]:
     """Put what soil tests and texture say into ``known``; says where mineral N comes from, and the rows used."""
     field, rows = records.field, []
-    assert field.sown_on is not None  # noqa: S101 - asked before
     depth_row = knowledge.figure(str(row_of(knowledge, field.crop, "root_depth")))
-    late = dt.timedelta(days=knowledge.figure("soil_n.test_after_sowing").central)
-    early = dt.timedelta(days=knowledge.figure("limit.nitrate_age.any").central)
-    tests = [row for row in records.soil_tests if row.date >= field.sown_on - early]
-    layers = newest_layers(tests, "nitrate_n", until=field.sown_on + late)
     found, covered = nitrate_within(layers, bottom=depth_row.central * _CM)
     chances, deviation = generator.random((1, draws, 1)), generator.standard_normal((draws, 1))
     soil_n_from = "not_tested"
@@ -200,16 +231,16 @@ def _soil(
 
 
 def _applications(
+    applied: Sequence[AppliedRow],
     records: FieldRecords,
     *,
     sown_on: dt.date,
-    today: dt.date,
     sky: Sky,
     knowledge: Knowledge,
     draws: int,
     generator: np.random.Generator,
 ) -> tuple[tuple[Application, ...], tuple[str, ...]]:
-    """Nitrogen applied up to today: in the soil at sowing, or spread on the crop and waiting for rain.
+    """Nitrogen applied: in the soil at sowing, or spread on the crop and waiting for rain.
 
     What goes off as ammonia follows product and weather; the situation is unknown for manure and others alone.
     """
@@ -224,9 +255,7 @@ def _applications(
         low, high = row.range
         return triangular(chance, low=low, value=row.central, high=high)
 
-    for row in sorted(records.applied, key=lambda row: (row.date, row.product)):
-        if row.date > today:
-            continue
+    for row in sorted(applied, key=lambda row: (row.date, row.product)):
         if row.date <= sown_on:
             access = drawn("season.any.access_at_sowing", chances[0])
             found.append(Application(day=0, rate=row.nitrogen, access=access))

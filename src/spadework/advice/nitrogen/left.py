@@ -71,11 +71,13 @@ def left_of(
     ripe = found.matured_on >= 0
     grain = expected_yield * found.relative_yield[ripe] * dry[ripe]
     crop_n = found.crop_n[ripe]
+    # A starved crop yields more than its share of nitrogen, because its grain holds less of it.
+    met = np.minimum(crop_n / found.required[ripe], 1.0)
+    diluted = met / np.maximum(found.relative_yield[ripe], met)
     held = harvest_balance(
         shoot_nitrogen=crop_n,
         fixed_share=found.fixed_share[ripe],
-        # A starved crop dilutes the nitrogen of its grain; it cannot hold more than there is.
-        grain_nitrogen=np.minimum(_KG_PER_T * grain * grain_row.central * deviation[ripe], crop_n),
+        grain_nitrogen=np.minimum(_KG_PER_T * grain * grain_row.central * diluted * deviation[ripe], crop_n),
         below_ground_share=below[ripe],
     )
     of_grain = (grain_row.id, dry_row.id, _SPREAD)

@@ -6,11 +6,10 @@ from collections.abc import Iterator, Mapping, Sequence
 
 from spadework.advice.message import Message, Scalar
 from spadework.advice.nitrogen.crop_seen import CropSeen
-from spadework.advice.nitrogen.dig import WRONG_TIME, DigSeen
+from spadework.advice.nitrogen.dig import DigSeen
 from spadework.advice.nitrogen.inputs import BalanceInputs
 from spadework.advice.nitrogen.sky import Sky
 from spadework.advice.nitrogen.value import Driver
-from spadework.agronomy.season.nodulation import DigReading
 from spadework.quantity import Quantity
 
 __all__ = ["headline_of", "reasons_of"]
@@ -22,10 +21,10 @@ _WORTH_SAYING = 0.25
 
 
 def headline_of(
-    state: str, figures: Figures, *, reading: DigReading, contradicted: bool, chance: float, matters: float
+    state: str, figures: Figures, *, wrong_time: bool, contradicted: bool, chance: float, matters: float
 ) -> Message:
     """Say whether there is nitrogen for the yield."""
-    kind = "wrong_time" if reading in WRONG_TIME else "contradicted" if contradicted else state
+    kind = "wrong_time" if wrong_time else "contradicted" if contradicted else state
     return Message(
         f"nitrogen.headline.{kind}",
         {
@@ -64,7 +63,7 @@ def reasons_of(
                 **_span("soil", figures["from_soil"]),
             },
         ),
-        Message(f"nitrogen.reason.nodules.{dig.reading}", _span("factor", figures["nodulation"])),
+        Message(f"nitrogen.reason.nodules.{dig.source}", _span("factor", figures["nodulation"])),
         Message(f"nitrogen.reason.soil.{inputs.soil_n_from}", _span("soil", figures["soil_n_at_sowing"])),
         *_of_weather(inputs.sky),
     ]
@@ -73,12 +72,13 @@ def reasons_of(
         reasons.insert(0, contradiction)
     if inputs.applied > 0:
         reasons.append(Message("nitrogen.reason.applied", {"applied": inputs.applied}))
+    if inputs.applied_in_test > 0:
+        reasons.append(Message("nitrogen.reason.applied_in_test", {"applied": inputs.applied_in_test}))
     if share_mature < _RIPE_FOR_SURE:
         reasons.append(Message("nitrogen.reason.unripe", {"share": 1 - share_mature}))
     return (*reasons, *(driver.message for driver in drivers))
 
 
-def _of_crop(seen: CropSeen) -> Iterator[Message]:
 def _of_weather(sky: Sky) -> Iterator[Message]:
     """Where the days ahead come from, and those behind that nobody wrote down."""
     source = sky.source
@@ -91,6 +91,7 @@ def _of_weather(sky: Sky) -> Iterator[Message]:
         yield Message(f"nitrogen.reason.filled.{sky.filled_from}", {"days": sky.filled})
 
 
+def _of_crop(seen: CropSeen) -> Iterator[Message]:
     """What was seen or measured on the crop itself and weighs the draws."""
     leaves, measured = seen.leaves, seen.measured
     if measured is not None:
