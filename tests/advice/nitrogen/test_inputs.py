@@ -83,6 +83,24 @@ def test_a_test_below_the_roots_does_not_count_there():
     assert np.median(got.parameters.mineral_n_at_sowing) == pytest.approx(80, rel=0.05)
 
 
+def test_a_layer_without_the_soil_above_it_stands_for_more_than_itself():
+    def median(top, bottom):
+        test = SoilTestRow(field="west", date=SOWN, depth_top=top, depth_bottom=bottom, nitrate_n=30)
+        return np.median(inputs(a_balance_field(soil_tests=(test,))).parameters.mineral_n_at_sowing)
+
+    # Nitrate falls with depth: what is found in 30 to 60 cm is a smaller part of the whole than in 0 to 30 cm.
+    assert median(30, 60) > 1.4 * median(0, 30)
+
+
+def test_soil_tests_after_today_are_not_known_yet():
+    today = SOWN + dt.timedelta(days=3)
+    later = soil_test(200, day=SOWN + dt.timedelta(days=5), organic_matter=9.0)
+    plain, told = (inputs(a_balance_field(soil_tests=tests), today=today) for tests in ((), later))
+    assert (told.soil_n_from, told.organic_matter_tested) == ("not_tested", False)
+    np.testing.assert_array_equal(told.parameters.organic_matter, plain.parameters.organic_matter)
+    assert inputs(a_balance_field(soil_tests=later), today=DUG).soil_n_from == "tested"
+
+
 def test_organic_matter_is_the_mean_of_the_top_layers():
     layers = [
         SoilTestRow(field="west", date=SOWN, depth_top=top, depth_bottom=bottom, organic_matter=share)

@@ -6,7 +6,6 @@ from tests.factories import DUG, advice_on
 
 from spadework.advice.messages import render
 from spadework.advice.nitrogen.told import headline_of
-from spadework.agronomy.season.nodulation import DigReading
 from spadework.quantity import Quantity
 
 
@@ -71,7 +70,7 @@ DRY = "Days so far without all temperatures and rain in the book: 1. They are fi
         (sky(last=OVER), OVER, ["All weather of the season is in the book."]),
         (
             tuple(
-                row.model_copy(update={"RAIN": None}) if row.W_DATE == dt.date(2026, 6, 3) else row
+                row.model_copy(update={"RAIN": None}) if dt.date(2026, 6, 3) == row.W_DATE else row
                 for row in sky(last=OVER)
             ),
             OVER,

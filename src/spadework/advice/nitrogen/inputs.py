@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from spadework.advice.evidence.layers import newest_layers, nitrate_within
+from spadework.advice.evidence.layers import depths_within, newest_layers, nitrate_within
 from spadework.advice.nitrogen.sky import Sky, sky_of
 from spadework.agronomy.rescue.losses import LOSS_CHANCES, ammonia_loss, surface_on
 from spadework.agronomy.season.applied import Application
@@ -106,7 +106,9 @@ def balance_inputs(
 
     known: dict[str, Values] = {"expected_yield": field.expected_yield, "nodulation": nodulation}
     layers = _nitrate_at_sowing(records, sown_on=field.sown_on, today=today, knowledge=knowledge)
-    soil_n_from, used = _soil(records, layers, known, knowledge=knowledge, draws=draws, generator=soil_stream)
+    soil_n_from, used = _soil(
+        records, layers, known, today=today, knowledge=knowledge, draws=draws, generator=soil_stream
+    )
     tested_on = layers[0].date if soil_n_from != "not_tested" else None
     counted, held = _applied_since(records, tested_on, sown_on=field.sown_on, today=today, knowledge=knowledge)
     applications, rows = _applications(
@@ -184,6 +186,7 @@ def _soil(
     layers: Sequence[SoilTestRow],
     known: dict[str, Values],
     *,
+    today: dt.date,
     knowledge: Knowledge,
     draws: int,
     generator: np.random.Generator,
@@ -191,19 +194,20 @@ def _soil(
     """Put what soil tests and texture say into ``known``; says where mineral N comes from, and the rows used."""
     field, rows = records.field, []
     depth_row = knowledge.figure(str(row_of(knowledge, field.crop, "root_depth")))
-    found, covered = nitrate_within(layers, bottom=depth_row.central * _CM)
+    root_depth = depth_row.central * _CM
+    found, covered = nitrate_within(layers, bottom=root_depth)
     chances, deviation = generator.random((1, draws, 1)), generator.standard_normal((draws, 1))
     soil_n_from = "not_tested"
     if covered > 0:
         known["mineral_n_at_sowing"] = draw_root_zone_n(
             tested=found,
-            depth=covered / _CM,
+            sampled=[(top / _CM, end / _CM) for top, end in depths_within(layers, bottom=root_depth)],
             root_depth=depth_row.central,
             knowledge=knowledge,
             draws=draws,
             generator=generator,
         )
-        soil_n_from = "tested" if covered >= depth_row.central * _CM else "tested_shallow"
+        soil_n_from = "tested" if covered >= root_depth else "tested_shallow"
         rows += [
             depth_row.id,
             "soil_n.test_spread",
@@ -212,9 +216,7 @@ def _soil(
             "limit.nitrate_age.any",
         ]
     top = [
-        row
-        for row in newest_layers(records.soil_tests, "organic_matter", until=dt.date.max)
-        if row.depth_top < _TOP_SOIL_CM
+        row for row in newest_layers(records.soil_tests, "organic_matter", until=today) if row.depth_top < _TOP_SOIL_CM
     ]
     if top:
         spread = knowledge.figure("soil_n.organic_matter_spread")
