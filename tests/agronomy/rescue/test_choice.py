@@ -216,11 +216,11 @@ def test_whole_numbers_are_names():
 
 def test_chance_is_taken_out_of_few_draws():
     """Two options as good as each other, where chance shows most: in 200 draws an input that plays no part seems to be
-    worth something, but less than half of what a plain regression would say, over 200 sets of draws. The input that
-    matters keeps its worth, which for a normal part with standard deviation 10 is 10 / sqrt(2 pi)."""
-    idle_worth, plain, sure, worth = [], [], [], []
+    worth something, but less than half of what a plain regression would say, over 200 sets of draws. Inputs that
+    matter, even little, keep their worth, which for a normal part with standard deviation s is s / sqrt(2 pi)."""
+    idle_worth, plain, sure, worth, little = [], [], [], [], []
     for seed in range(200):
-        one, _, idle, returns = a_problem(seed, draws=200)
+        one, other, idle, returns = a_problem(seed, draws=200)
         returns = returns[:, :2] - returns[:, :2].mean(axis=0)
         idle_worth.append(value_of_knowing(returns, idle))
         basis = np.polynomial.legendre.legvander(np.argsort(np.argsort(idle)) / 100 - 1, 4)
@@ -228,15 +228,26 @@ def test_chance_is_taken_out_of_few_draws():
         plain.append(np.maximum(fitted, 0).mean())
         sure.append(weigh_options(returns, level=0.8).value_of_certainty)
         worth.append(value_of_knowing(returns, one))
+        little.append(value_of_knowing(returns, other))
     assert np.mean(idle_worth) < 0.08 * np.mean(sure)
     assert np.mean(idle_worth) < 0.5 * np.mean(plain)
     assert np.mean(worth) == pytest.approx(10 / np.sqrt(2 * np.pi), rel=0.05)
+    assert np.mean(little) == pytest.approx(5 / np.sqrt(2 * np.pi), rel=0.05)
 
 
 def test_draws_of_no_weight_are_not_looked_at():
     one, _, _, returns = a_problem()
     weights = np.where(np.arange(one.size) < 300, 1.0, 0.0)
     assert value_of_knowing(returns, one, weights=weights) == pytest.approx(value_of_knowing(returns[:300], one[:300]))
+
+
+def test_weights_in_a_regression_count_draws_as_if_they_came_more_often():
+    one, _, _, returns = a_problem()
+    times = np.where(returns[:, 1] * one < 30, 1, 5)
+    again = np.repeat(np.arange(one.size), times)
+    repeated = value_of_knowing(returns[again], one[again])
+    assert value_of_knowing(returns, one, weights=times) == pytest.approx(repeated, rel=0.01)
+    assert value_of_knowing(returns, one) != pytest.approx(repeated, rel=0.2)
 
 
 def test_too_few_draws_tell_nothing():

@@ -49,7 +49,9 @@ def test_what_harms_or_brings_no_money_is_not_given():
 
 def test_a_line_that_just_pays_is_not_given():
     """Every kg brings what it costs: nothing is won at any rate."""
-    assert best(rates=[0.0, 50.0, 100.0], gain=[0.0, 0.25, 0.5], grain_price=2.0, nitrogen_price=0.01) == NOTHING
+    just = {"rates": [0.0, 50.0, 100.0, 150.0, 200.0], "grain_price": 2.0, "nitrogen_price": 0.01, "fixed_cost": 0.0}
+    assert best(gain=[0.0, 0.25, 0.5, 0.75, 1.0], **just) == NOTHING
+    assert best(gain=[0.0, 0.25, 0.5, 0.75, 1.5], **just) == Optimum(rate=200.0, gain=1.5, net_return=1.0)
 
 
 def test_a_rate_not_to_be_exceeded_is_not():

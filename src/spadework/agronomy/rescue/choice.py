@@ -15,7 +15,6 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
-from scipy.stats import rankdata
 
 from spadework.agronomy.season.signs import effective_draws
 from spadework.errors import DomainError
@@ -202,7 +201,7 @@ def value_of_knowing(returns: ArrayLike, known: ArrayLike, *, weights: ArrayLike
         raise DomainError("known", float(given[at]), "finite", index=at)
     there = counts > 0
     values, counts, given = values[there], counts[there], given[there]
-    basis = _basis(given)
+    basis = _basis(given, counts)
     beyond = values - values[:, [int(np.argmax(counts @ values))]]
     fitted = _fitted(basis, beyond, counts)
     certainty = float(counts @ beyond.max(axis=1))
@@ -287,14 +286,14 @@ def look_ahead(
     )
 
 
-def _basis(given: NDArray[np.generic]) -> Floats:
+def _basis(given: NDArray[np.generic], counts: Floats) -> Floats:
     """Columns that a regression on an input takes, shape (draws, columns): its values, or a curve in its ranks."""
     distinct, place = np.unique(given, return_inverse=True)
     if np.issubdtype(given.dtype, np.integer):
         return np.asarray(place[:, None] == np.arange(distinct.size), dtype=np.float64)
-    ranks = rankdata(given)
-    even = (2 * ranks - given.size - 1) / given.size
-    return np.polynomial.legendre.legvander(even, min(_DEGREE, distinct.size - 1))
+    held = np.bincount(place, weights=counts)
+    even = 2 * (np.cumsum(held) - held / 2)[place] - 1
+    return np.asarray(np.polynomial.legendre.legvander(even, min(_DEGREE, distinct.size - 1)), dtype=np.float64)
 
 
 def _fitted(basis: Floats, outcomes: Floats, counts: Floats) -> Floats:

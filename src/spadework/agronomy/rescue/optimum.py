@@ -78,11 +78,11 @@ def optimum_rate(
     if not highest > 0:
         raise DomainError("highest", highest, "above 0")
     curve = PchipInterpolator(at, gains)
-    ratio = nitrogen_price / grain_price if grain_price > 0 else np.inf
-    turning = curve.derivative().solve(ratio, extrapolate=False) if np.isfinite(ratio) else at[:1]
+    turning = curve.derivative().solve(nitrogen_price / grain_price, extrapolate=False) if grain_price > 0 else at[:1]
     top = min(highest, float(at[-1]))
-    # A piece as steep as the price ratio all along has no turning point of its own (NaN); its ends stand for it.
-    tried = np.unique(np.concatenate([at, turning[np.isfinite(turning)], [top]]))
+    # A piece as steep as the price ratio all along has no turning point of its own but NaN, which no comparison lets
+    # pass; its ends stand for it.
+    tried = np.unique(np.concatenate([at, turning, [top]]))
     tried = tried[tried <= top]
     net = grain_price * curve(tried) - nitrogen_price * tried
     best = int(np.argmax(net))
