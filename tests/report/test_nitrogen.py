@@ -116,6 +116,7 @@ def test_rows_of_the_working():
         "Needed for 3 t/ha by ripeness": ("151 kg/ha", "142 to 162"),
         "Fixed by nodules by then": ("33 kg/ha", "9 to 75"),
         "From the soil by then": ("61 kg/ha", "34 to 100"),
+        "From the seed": ("6 kg/ha", "4 to 8"),
         "Share of the crop’s N fixed": ("32 %", "11 to 58 %"),
         "Gap today": ("16 kg/ha", "0 to 44"),
         "Gap at ripeness": ("46 kg/ha", "0 to 83"),

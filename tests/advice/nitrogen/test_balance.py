@@ -98,7 +98,7 @@ def test_the_course_ends_where_the_totals_are(name):
     assert course.days[0] == SOWN or name == "too late"
     assert list(course.days) == sorted(set(course.days))
     assert course.days[-1] >= found.ripens[1]
-    for kind in ("need", "soil", "fixed"):
+    for kind in ("need", "supply", "soil", "fixed"):
         low, mid, high = (np.array(getattr(course, f"{kind}_{end}")) for end in ("low", "mid", "high"))
         assert np.all(low <= mid)
         assert np.all(mid <= high)
@@ -106,6 +106,11 @@ def test_the_course_ends_where_the_totals_are(name):
     assert course.fixed_mid[-1] == pytest.approx(found.fixed.value, abs=2.0)
     assert course.soil_mid[-1] == pytest.approx(found.from_soil.value, abs=2.0)
     assert course.need_mid[-1] == pytest.approx(found.required.value, abs=2.0)
+    # Soil and nodules make up for each other: what both give is surer than the sum of their intervals.
+    supply, soil, fixed = (
+        getattr(course, f"{kind}_high")[-1] - getattr(course, f"{kind}_low")[-1] for kind in ("supply", "soil", "fixed")
+    )
+    assert supply < soil + fixed
 
 
 def test_more_adequate_plants_never_lower_the_nitrogen_fixed():
