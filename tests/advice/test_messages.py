@@ -8,7 +8,7 @@ import string
 from pathlib import Path
 
 import pytest
-from tests.advice.nitrogen.fields import FIELDS, a_balance_field, applied, past, sky, soil_test, usual
+from tests.advice.nitrogen.fields import FIELDS, SOYBEAN, WARM, a_balance_field, applied, past, sky, soil_test, usual
 from tests.factories import (
     DUG,
     EMERGED,
@@ -123,6 +123,7 @@ def expected_of_nitrogen():
     found |= {f"nitrogen.reason.soil.{source}" for source in ("tested", "tested_shallow", "not_tested")}
     found |= {f"nitrogen.reason.weather.{source}" for source in ("known", "over", "years", "few_years", "normals")}
     found |= {f"nitrogen.reason.filled.{source}" for source in ("around", "years", "normals")}
+    found |= {f"nitrogen.reason.maturity_group.{kind}" for kind in ("unknown", "without_sums")}
     found |= {f"nitrogen.reason.leaves.{look}" for look in ("pale", "green")}
     found |= {f"nitrogen.reason.measured.{when}" for when in ("on_day", "ripe")}
     found |= {f"nitrogen.left.{part}" for part in ("balance", "residue", "credits_by_kind", "credits_tested")}
@@ -235,6 +236,9 @@ def advices_on_nitrogen():
     after = soil_test(60, day=D(2026, 10, 1))
     yield advice_on(a_balance_field(GOOD, weather=sky(last=over), soil_tests=after), today=over)
     yield advice_on(a_balance_field(GOOD, weather=past() + sky()))
+    for group in ("early", "000"):
+        beans = {**SOYBEAN, "maturity_group": group}
+        yield advice_on(a_balance_field(field=beans, weather=sky(**WARM), normals=usual(**WARM)))
     # Few past years; a day, and many days, that were not written down.
     yield advice_on(a_balance_field(GOOD, weather=past(range(2020, 2026)) + sky()))
     yield advice_on(a_balance_field(GOOD, weather=(*sky(last=D(2026, 6, 2)), *sky(D(2026, 6, 4), over))), today=over)

@@ -14,6 +14,7 @@ from typing import Any, TypeVar
 from spadework.errors import Fault
 from spadework.records.cells import closest
 from spadework.records.columns import table_name
+from spadework.records.maturity_group import maturity_group
 from spadework.records.tables import TableReading
 from spadework.records.types import (
     AppliedRow,
@@ -172,6 +173,16 @@ def _field_faults(fields: Sequence[FieldRow]) -> Iterator[Fault]:
             )
 
 
+        elif row.maturity_group is not None and maturity_group(row.maturity_group) is None:
+            yield Fault(
+                FieldRow.file,
+                row.line,
+                "maturity_group",
+                "fields.maturity_group.unknown",
+                f"Maturity group '{row.maturity_group}' is not understood; sums of warmth for all groups are taken.",
+                "Write one of 000, 00, 0 and I to X or 1 to 10; a decimal is passed over.",
+                severity="warning",
+            )
 def _dig_faults(digs: Sequence[DigRow], fields: Sequence[FieldRow], today: dt.date | None) -> Iterator[Fault]:
     by_name = {row.field: row for row in fields}
     units: dict[str, DigRow] = {}

@@ -106,7 +106,7 @@ class FieldRow(Record):
     station: Annotated[
         Name | None, _column("Weather station whose rows in weather.csv hold for this field", "hill")
     ] = None
-    maturity_group: Annotated[Text | None, _column("Soybean maturity group, 000 to X" + _KEPT, "00")] = None
+    maturity_group: Annotated[Text | None, _column("Soybean maturity group, 000 to X or 10", "00")] = None
     host_grown_before: Annotated[
         bool | None, _column("Whether a crop of the same rhizobia group has grown here before" + _FOR_DIAGNOSIS, "yes")
     ] = None
@@ -246,7 +246,7 @@ class NormalRow(Record):
         float, Field(ge=-70, le=45), _column("Mean of the daily lows", "8.9", unit="degC", measure="temperature")
     ]
     RAIN: Annotated[
-        float | None, Field(ge=0, le=3000), _column("Rain of the month" + _KEPT, "61", unit="mm", measure="rain")
+        float | None, Field(ge=0, le=3000), _column("Rain of the month", "61", unit="mm", measure="rain")
     ] = None
 
 

@@ -196,11 +196,26 @@ def test_ripe_is_one_bound_for_all_draws():
     ]
 
 
-@pytest.mark.parametrize(("said", "row"), [(" 0 ", "group_0"), ("00", "group_00"), ("VII", None), (None, None)])
-def test_maturity_groups_that_the_tables_know_are_used(said, row):
+@pytest.mark.parametrize(
+    ("said", "row", "passed_over"),
+    [
+        (" 0 ", "group_0", None),
+        ("00", "group_00", None),
+        ("II", "group_2", None),
+        ("2.3", "group_2", None),
+        # The tables have no sums for early and late groups.
+        ("VII", None, "VII"),
+        ("000", None, "000"),
+        ("early", None, "early"),
+        (None, None, None),
+    ],
+)
+def test_maturity_groups_that_the_tables_know_are_used(said, row, passed_over):
     got = inputs(a_balance_field(field={"crop": Crop.SOYBEAN, "maturity_group": said}))
     name = "season.soybean." + (f"{row}." if row else "") + "flower_to_maturity"
     assert name in got.rows
+    assert got.group_passed_over == passed_over
+    assert inputs(a_balance_field(field={"maturity_group": said})).group_passed_over is None
 
 
 def test_what_becomes_known_leaves_the_other_draws_alone():

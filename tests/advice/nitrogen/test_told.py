@@ -1,7 +1,7 @@
 import datetime as dt
 
 import pytest
-from tests.advice.nitrogen.fields import FIELDS, a_balance_field, past, sky
+from tests.advice.nitrogen.fields import FIELDS, SOYBEAN, WARM, a_balance_field, past, sky, usual
 from tests.factories import DUG, advice_on
 
 from spadework.advice.messages import render
@@ -90,3 +90,19 @@ def test_weather_behind_and_ahead_are_told_apart(weather, today, said):
     found = advice_on(a_balance_field(weather=weather), today=today).nitrogen
     told = [reason for reason in found.reasons if reason.id.split(".")[2] in ("weather", "filled")]
     assert [render(reason) for reason in told] == said
+
+
+@pytest.mark.parametrize(
+    ("group", "said"),
+    [
+        ("early", "Maturity group 'early' is not understood: stages are"),
+        ("ix", "Maturity group ix has no sums of warmth of its own here: those"),
+        ("ii", None),
+    ],
+)
+def test_a_maturity_group_passed_over_is_told(group, said):
+    field = {**SOYBEAN, "maturity_group": group}
+    found = advice_on(a_balance_field(field=field, weather=sky(**WARM), normals=usual(**WARM))).nitrogen
+    told = [render(reason) for reason in found.reasons if "maturity_group" in reason.id]
+    assert len(told) == (said is not None)
+    assert said is None or told[0].startswith(said)

@@ -20,6 +20,7 @@ from spadework.agronomy.season.root_zone import draw_root_zone_n
 from spadework.agronomy.season.seen_stage import draw_stage, set_clock, stage_of_code
 from spadework.agronomy.season.stages import ObservedStage
 from spadework.knowledge.rows import Crop, Knowledge
+from spadework.records.maturity_group import maturity_group
 from spadework.records.types import AppliedRow, FieldRecords, SoilTestRow
 
 __all__ = ["DRAWS", "BalanceInputs", "alkaline_surface", "balance_inputs", "streams"]
@@ -44,7 +45,8 @@ class BalanceInputs:
 
     ``rows`` are the knowledge rows taken, ``soil_n_from`` one of ``tested``, ``tested_shallow``, ``not_tested``;
     ``applied`` the nitrogen applied up to today [kg/ha], ``applied_in_test`` what was applied by the day of the nitrate
-    test, which holds it already, ``organic_matter_tested`` whether a soil test gives it.
+    test, which holds it already, ``organic_matter_tested`` whether a soil test gives it, ``group_passed_over`` a
+    maturity group of soybean for which the sums of all groups stand.
     """
 
     sown_on: dt.date
@@ -57,6 +59,7 @@ class BalanceInputs:
     organic_matter_tested: bool
     applied: float
     applied_in_test: float
+    group_passed_over: str | None
     rows: tuple[str, ...]
 
 
@@ -136,6 +139,7 @@ def balance_inputs(
         organic_matter_tested="organic_matter" in known,
         applied=sum(row.nitrogen for row in counted),
         applied_in_test=sum(row.nitrogen for row in held),
+        group_passed_over=field.maturity_group if crop is Crop.SOYBEAN and group is None else None,
         rows=(
             *_rows_of(knowledge, crop, group, set(known)),
             *used,
@@ -148,7 +152,7 @@ def balance_inputs(
 
 def _group(said: str | None, crop: Crop, knowledge: Knowledge) -> str | None:
     """The maturity group where the tables know it; else None, and the sums that hold for all groups stand."""
-    group = None if said is None else said.strip().lower()
+    group = None if said is None else maturity_group(said)
     return group if f"season.{crop}.group_{group}.flower_to_maturity" in knowledge.rows else None
 
 

@@ -11,6 +11,7 @@ from spadework.advice.nitrogen.inputs import BalanceInputs
 from spadework.advice.nitrogen.sky import Sky
 from spadework.advice.nitrogen.value import Driver
 from spadework.quantity import Quantity
+from spadework.records.maturity_group import maturity_group
 
 __all__ = ["headline_of", "reasons_of"]
 
@@ -74,6 +75,9 @@ def reasons_of(
         reasons.append(Message("nitrogen.reason.applied", {"applied": inputs.applied}))
     if inputs.applied_in_test > 0:
         reasons.append(Message("nitrogen.reason.applied_in_test", {"applied": inputs.applied_in_test}))
+    if (said := inputs.group_passed_over) is not None:
+        kind = "unknown" if maturity_group(said) is None else "without_sums"
+        reasons.append(Message(f"nitrogen.reason.maturity_group.{kind}", {"group": said}))
     if share_mature < _RIPE_FOR_SURE:
         reasons.append(Message("nitrogen.reason.unripe", {"share": 1 - share_mature}))
     return (*reasons, *(driver.message for driver in drivers))
