@@ -7,7 +7,7 @@ from tests.records.strategies import settings
 
 from spadework.knowledge.rows import Crop
 from spadework.records.book_toml import BOOK_MEASURES, read_settings, settings_text
-from spadework.records.types import CountingUnit, LocalTarget, Settings
+from spadework.records.types import CountingUnit, LocalBValue, LocalTarget, LocalUreideLine, Settings
 
 HEAD = '[book]\ntitle = "Tiny"\nseason = "2026"\n'
 FULL = """\
@@ -34,6 +34,16 @@ soybean = "window.soybean.presence"
 value = 30
 counting_unit = "cluster"
 source = "local trials, 2024"
+[local_b_value]
+pea = -1.1
+[local_b_value.lentil]
+value = -0.7
+standard_error = 0.3
+source = "pots, 2025"
+[local_ureide_line.soybean]
+intercept = 0.08
+slope = 0.7
+highest = 0.9
 [sampling]
 settle_at = 0.8
 [degree_days]
@@ -72,6 +82,8 @@ def test_every_setting_finds_its_place():
         target_scheme={Crop.PEA: "target.pea.fifty_nodules"},
         window_scheme={Crop.SOYBEAN: "window.soybean.presence"},
         local_target={Crop.LENTIL: LocalTarget(30.0, CountingUnit.CLUSTER, "local trials, 2024")},
+        local_b_value={Crop.PEA: LocalBValue(-1.1), Crop.LENTIL: LocalBValue(-0.7, 0.3, "pots, 2025")},
+        local_ureide_line={Crop.SOYBEAN: LocalUreideLine(0.08, 0.7, highest=0.9)},
         degree_day_method="sine",
         settle_at=0.8,
         cause_prior={"dead_inoculant": 0.1},
@@ -122,6 +134,18 @@ def test_only_measures_of_a_column_have_a_unit_in_the_book():
         ("[local_target.lentil]\nvalue = 3\nunits = 'x'\n", 4, "unknown"),
         ("[local_target.lentil]\nvalue = 3\ncounting_unit = 'bunch'\n", 4, "choice"),
         ("[local_target]\nlentil = 3\n", 5, "type"),
+        ("[local_b_value]\npea = 'low'\n", 5, "type"),
+        ("[local_b_value]\npea = -11\n", 5, "out_of_bounds"),
+        ("[local_b_value.pea]\nstandard_error = 0.3\n", 4, "missing"),
+        ("[local_b_value.pea]\nvalue = -1\nstandard_error = 0\n", 4, "out_of_bounds"),
+        ("[local_b_value.pea]\nvalue = -1\nsd = 0.3\n", 4, "unknown"),
+        ("[local_b_value.maize]\nvalue = -1\n", 4, "crop"),
+        ("[local_ureide_line]\nsoybean = 0.7\n", 5, "type"),
+        ("[local_ureide_line.soybean]\nslope = 0.7\n", 4, "missing"),
+        ("[local_ureide_line.soybean]\nintercept = 8\nslope = 70\n", 4, "out_of_bounds"),
+        ("[local_ureide_line.soybean]\nintercept = 0\nslope = 0\n", 4, "out_of_bounds"),
+        ("[local_ureide_line.soybean]\nintercept = 0\nslope = 1\nlowest = 0.9\nhighest = 0.1\n", 4, "out_of_bounds"),
+        ("[local_ureide_line.soybean]\nintercept = 0\nslope = 1\npoints = 9\n", 4, "unknown"),
         ("hour_price = 0\n", 4, "out_of_bounds"),
         ("hour_price = '60'\n", 4, "type"),
         ("[cause_prior]\ndead_inoculant = 0\n", 5, "out_of_bounds"),

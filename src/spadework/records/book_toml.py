@@ -8,16 +8,16 @@ import math
 import re
 import tomllib
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from typing import Any
 
-from spadework.errors import Fault, RecordError
+from spadework.errors import DomainError, Fault, RecordError
 from spadework.knowledge.rows import Crop
 from spadework.records.cells import closest
 from spadework.records.columns import columns_of
 from spadework.records.dialect import SEPARATORS, decode
 from spadework.records.refusal import one_line, quoted
-from spadework.records.types import TABLES, CountingUnit, LocalTarget, Settings
+from spadework.records.types import TABLES, CountingUnit, LocalBValue, LocalTarget, LocalUreideLine, Settings
 from spadework.records.units import MEASURES
 
 __all__ = ["BOOK_FILE", "BOOK_MEASURES", "line_of", "read_settings", "settings_text"]
@@ -149,8 +149,8 @@ def _checked(path: tuple[str, ...], value: Any) -> tuple[str, str | Crop | None,
             return f"{which}_scheme", _crop(crop), _text(value)
         case ("schemes", which, *_):
             raise _unknown(which, ("target", "window"), "in [schemes]")
-        case ("local_target", crop):
-            return "local_target", _crop(crop), _local_target(value)
+        case ("local_target" | "local_b_value" | "local_ureide_line" as section, crop):
+            return section, _crop(crop), _LOCAL[section](value)
         case ("cause_prior" | "check_price" | "overrides" as section, entry):
             return section, entry, _ENTRIES[section](value)
     if path[0] in _SECTIONS:
@@ -250,18 +250,57 @@ def _local_target(value: Any) -> LocalTarget:
         raise _Wrong(
             "type", f"Must be a section, but is {_shown(value)}.", "Write [local_target.lentil] and value = 30."
         )
-    known = ("value", "counting_unit", "source")
-    for name in value:
-        if name not in known:
-            raise _unknown(name, known, "in a local target")
+    _only_known(value, ("value", "counting_unit", "source"), "in a local target")
     if "value" not in value:
         raise _Wrong("missing", "The local target has no value.", "Write value = and the number of nodules.")
     figure = _figure(value["value"])
     if not 0 < figure <= 1000:
         raise _Wrong("out_of_bounds", f"The value must be above 0 and up to 1000, but is {figure:g}.", "Correct it.")
     unit = CountingUnit(_one_of(*CountingUnit)(value.get("counting_unit", "nodule")))
-    source = _text(value["source"]) if "source" in value else None
-    return LocalTarget(value=figure, counting_unit=unit, source=source)
+    return LocalTarget(value=figure, counting_unit=unit, source=_source_in(value))
+
+
+def _local_b_value(value: Any) -> LocalBValue:
+    """Read B as a figure alone, or as a section with its standard error and source."""
+    content = value if isinstance(value, dict) else {"value": value}
+    _only_known(content, ("value", "standard_error", "source"), "in a local B value")
+    if "value" not in content:
+        raise _Wrong("missing", "The local B value has no value.", "Write value = and the figure in permil: -1.1.")
+    figure = _figure(content["value"])
+    if not -10 <= figure <= 10:
+        raise _Wrong("out_of_bounds", f"B must be -10 to 10 permil, but is {figure:g}.", "Correct it.")
+    error = content.get("standard_error")
+    if error is not None and not 0 < (error := _figure(error)) <= 10:
+        raise _Wrong(
+            "out_of_bounds", f"The standard error must be above 0 and up to 10 permil, but is {error:g}.", "Correct it."
+        )
+    return LocalBValue(value=figure, standard_error=error, source=_source_in(content))
+
+
+def _local_ureide_line(value: Any) -> LocalUreideLine:
+    example = "Write [local_ureide_line.soybean], and below it intercept = 0.08 and slope = 0.7."
+    if not isinstance(value, dict):
+        raise _Wrong("type", f"Must be a section, but is {_shown(value)}.", example)
+    figures = ("intercept", "slope", "lowest", "highest")
+    _only_known(value, (*figures, "source"), "in a ureide line")
+    for name in figures[:2]:
+        if name not in value:
+            raise _Wrong("missing", f"The ureide line has no {name}.", example)
+    given = {name: _figure(value[name]) for name in figures if name in value}
+    try:
+        return LocalUreideLine(**given, source=_source_in(value))
+    except DomainError as error:
+        raise _Wrong("out_of_bounds", str(error), example) from None
+
+
+def _only_known(content: Mapping[str, Any], known: tuple[str, ...], where: str) -> None:
+    for name in content:
+        if name not in known:
+            raise _unknown(name, known, where)
+
+
+def _source_in(content: Mapping[str, Any]) -> str | None:
+    return _text(content["source"]) if "source" in content else None
 
 
 def _figures(value: Any) -> dict[str, float]:
@@ -306,13 +345,19 @@ _KEYS: Mapping[str, Mapping[str, _Key]] = {
 }
 _ENTRIES: Mapping[str, Callable[[Any], Any]] = {"cause_prior": _chance, "check_price": _price, "overrides": _figures}
 """Sections whose keys are names of knowledge rows, and how their values are checked."""
+_LOCAL: Mapping[str, Callable[[Any], Any]] = {
+    "local_target": _local_target,
+    "local_b_value": _local_b_value,
+    "local_ureide_line": _local_ureide_line,
+}
+"""Sections of the user's own figures by crop."""
 _SECTIONS = (
     "book",
     "units",
     "files",
     "dates",
     "schemes",
-    "local_target",
+    *_LOCAL,
     "sampling",
     "degree_days",
     "cause_prior",
@@ -370,9 +415,10 @@ def settings_text(settings: Settings) -> str:
     sections.append(("units", {**settings.units}))
     sections.append(("schemes.target", {str(crop): scheme for crop, scheme in settings.target_scheme.items()}))
     sections.append(("schemes.window", {str(crop): scheme for crop, scheme in settings.window_scheme.items()}))
-    for crop, target in settings.local_target.items():
-        entry = {"value": target.value, "counting_unit": target.counting_unit, "source": target.source}
-        sections.append((f"local_target.{crop}", {key: value for key, value in entry.items() if value is not None}))
+    for section in _LOCAL:
+        for crop, own in getattr(settings, section).items():
+            entry = {key: value for key, value in asdict(own).items() if value is not None}
+            sections.append((f"{section}.{crop}", entry))
     sections.append(("cause_prior", {**settings.cause_prior}))
     sections.append(("check_price", {**settings.check_price}))
     for row_id, figures in settings.overrides.items():

@@ -82,6 +82,15 @@ mass_per_area = "kg/ha"    # or lb/ac
 
 # When a verdict counts as settled: the probability of its class.
 # [sampling]
+# 15N of a crop that lives on air alone [permil], and a calibration line of ureides in the sap, both of your own.
+# [local_b_value.pea]
+# value = -1.1
+# standard_error = 0.3
+# source = "pots in clean sand, 2025"
+# [local_ureide_line.soybean]
+# intercept = 0.08
+# slope = 0.7
+
 # settle_at = 0.9
 
 # How the degree-days of a day are worked out.

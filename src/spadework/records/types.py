@@ -13,6 +13,7 @@ from typing import Annotated, Any, ClassVar
 
 from pydantic import Field
 
+from spadework.errors import DomainError
 from spadework.knowledge.rows import Crop
 from spadework.records.lab_result import FieldLabResultRow
 from spadework.records.record import Day, FieldId, Name, Note, Record, ShortName, Text
@@ -51,7 +52,9 @@ __all__ = [
     "LeafColour",
     "LocalTarget",
     "NitrogenProduct",
+    "LocalBValue",
     "NormalRow",
+    "LocalUreideLine",
     "ObservationRow",
     "PhMethod",
     "Placement",
@@ -427,6 +430,44 @@ class RescuePlan:
     ``lead_days`` from the advice until nitrogen is on the field, ``dig_again_days`` until a second dig;
     ``implement_width`` [m] and ``strip_bearing`` [deg from north] lay out the check strip; ``residue`` whether straw
     or stubble covers the ground, None where nobody said.
+@dataclass(frozen=True)
+class LocalBValue:
+    """15N of a crop that lives on air alone, of the user's own [permil]; judgement unless a source is named.
+
+    Without its ``standard_error`` [permil] that of the tables is taken.
+    """
+
+    value: float
+    standard_error: float | None = None
+    source: str | None = None
+
+
+@dataclass(frozen=True)
+class LocalUreideLine:
+    """A calibration line of the user's own: index = intercept + slope x share [1]; judgement unless a source is named.
+
+    It holds between the shares ``lowest`` and ``highest``. Raises DomainError where it cannot be one.
+    """
+
+    intercept: float
+    slope: float
+    lowest: float = 0.0
+    highest: float = 1.0
+    source: str | None = None
+
+    def __post_init__(self) -> None:
+        if not -1 <= self.intercept <= 1:
+            raise DomainError("intercept", self.intercept, "from -1 to 1: shares are meant, so that 8 % is 0.08")
+        if not 0 < self.slope <= 2:
+            raise DomainError("slope", self.slope, "above 0 and up to 2: shares are meant, so that 70 % is 0.7")
+        if not 0 <= self.lowest < self.highest <= 1:
+            raise DomainError(
+                "lowest and highest",
+                (self.lowest, self.highest),
+                "shares from 0 to 1, not per cent, the lowest below the highest",
+            )
+
+
     """
 
     lead_days: int = 3
@@ -484,6 +525,8 @@ class FieldRecords:
     soil_tests: tuple[SoilTestRow, ...] = ()
     inoculation: tuple[InoculationRow, ...] = ()
     handling: tuple[HandlingRow, ...] = ()
+    local_b_value: Mapping[Crop, LocalBValue] = field(default_factory=dict)
+    local_ureide_line: Mapping[Crop, LocalUreideLine] = field(default_factory=dict)
     observations: tuple[ObservationRow, ...] = ()
     applied: tuple[AppliedRow, ...] = ()
     lab_results: tuple[FieldLabResultRow, ...] = ()
