@@ -30,6 +30,7 @@ from spadework.records.types import (
     Record,
     Settings,
     SoilTestRow,
+    StopRow,
     WeatherRow,
 )
 from spadework.records.units import MEASURES, from_inside
@@ -52,6 +53,7 @@ _OF_A_FIELD = (
     ObservationRow,
     AppliedRow,
     FieldLabResultRow,
+    StopRow,
 )
 
 
@@ -171,8 +173,6 @@ def _field_faults(fields: Sequence[FieldRow]) -> Iterator[Fault]:
                 "Leave it empty; only soybean has maturity groups here.",
                 severity="warning",
             )
-
-
         elif row.maturity_group is not None and maturity_group(row.maturity_group) is None:
             yield Fault(
                 FieldRow.file,
@@ -183,6 +183,8 @@ def _field_faults(fields: Sequence[FieldRow]) -> Iterator[Fault]:
                 "Write one of 000, 00, 0 and I to X or 1 to 10; a decimal is passed over.",
                 severity="warning",
             )
+
+
 def _dig_faults(digs: Sequence[DigRow], fields: Sequence[FieldRow], today: dt.date | None) -> Iterator[Fault]:
     by_name = {row.field: row for row in fields}
     units: dict[str, DigRow] = {}

@@ -9,6 +9,7 @@ from pathlib import Path
 from spadework.errors import Fault, RecordError
 from spadework.knowledge.rows import Crop
 from spadework.records.book_toml import BOOK_FILE
+from spadework.records.boundary import BOUNDARY_FILE, FieldBoundary, boundaries_text
 from spadework.records.columns import table_name
 from spadework.records.types import (
     TABLES,
@@ -28,6 +29,7 @@ from spadework.records.types import (
     RootHealth,
     Settings,
     SizeClass,
+    StopRow,
     Texture,
     WeatherRow,
     Wetness,
@@ -80,8 +82,6 @@ mass_per_area = "kg/ha"    # or lb/ac
 # counting_unit = "nodule" # or cluster
 # source = "trials of the local growers' group, 2024"
 
-# When a verdict counts as settled: the probability of its class.
-# [sampling]
 # 15N of a crop that lives on air alone [permil], and a calibration line of ureides in the sap, both of your own.
 # [local_b_value.pea]
 # value = -1.1
@@ -91,6 +91,8 @@ mass_per_area = "kg/ha"    # or lb/ac
 # intercept = 0.08
 # slope = 0.7
 
+# When a verdict counts as settled: the probability of its class.
+# [sampling]
 # settle_at = 0.9
 
 # How the degree-days of a day are worked out.
@@ -130,6 +132,9 @@ _PLANTS = (
     ("3", "11", "21-50", 5, 4, 1, 0),
     ("3", "13", "11-20", 5, 4, 1, 0),
 )
+# Corners of the field, 800 m each way, and where the stops lie in it: longitude, latitude.
+_CORNERS = ((-32.10572, 51.1964), (-32.09428, 51.1964), (-32.09428, 51.2036), (-32.10572, 51.2036))
+_STOPS = (("1", -32.1033, 51.1982), ("2", -32.0987, 51.2001), ("3", -32.0961, 51.2023))
 # Mean highs, lows and rain of the months at the invented station.
 _NORMALS = (
     (-8.6, -18.9, 14),
@@ -163,7 +168,8 @@ def new_book(folder: Path) -> None:
     book = example_book()
     texts = {table.file: table_text(table, getattr(book, table_name(table)), book.settings) for table in TABLES}
     texts[BOOK_FILE] = _BOOK_TOML
-    texts[PACKAGE_FILE] = package_text(book.settings, TABLES)
+    texts[BOUNDARY_FILE] = boundaries_text(book.boundaries)
+    texts[PACKAGE_FILE] = package_text(book.settings, TABLES, outlines=True)
     for name, text in texts.items():
         (folder / name).write_bytes(text.encode("utf-8"))
 
@@ -230,6 +236,11 @@ def example_book() -> Book:
             ),
         ),
         applied=(AppliedRow(field=_FIELD, date=_SOWN, product=NitrogenProduct.AMMONIUM_PHOSPHATE, nitrogen=8.0),),
+        stops=tuple(
+            StopRow(field=_FIELD, stop=stop, latitude=latitude, longitude=longitude)
+            for stop, longitude, latitude in _STOPS
+        ),
+        boundaries=(FieldBoundary(_FIELD, (((*_CORNERS, _CORNERS[0]),),)),),
     )
 
 

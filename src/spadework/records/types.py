@@ -15,6 +15,7 @@ from pydantic import Field
 
 from spadework.errors import DomainError
 from spadework.knowledge.rows import Crop
+from spadework.records.boundary import FieldBoundary
 from spadework.records.lab_result import FieldLabResultRow
 from spadework.records.record import Day, FieldId, Name, Note, Record, ShortName, Text
 from spadework.records.words import (
@@ -43,6 +44,7 @@ __all__ = [
     "CountRange",
     "CountingUnit",
     "DigRow",
+    "FieldBoundary",
     "FieldLabResultRow",
     "FieldRecords",
     "FieldRow",
@@ -50,11 +52,11 @@ __all__ = [
     "InoculantForm",
     "InoculationRow",
     "LeafColour",
-    "LocalTarget",
-    "NitrogenProduct",
     "LocalBValue",
-    "NormalRow",
+    "LocalTarget",
     "LocalUreideLine",
+    "NitrogenProduct",
+    "NormalRow",
     "ObservationRow",
     "PhMethod",
     "Placement",
@@ -66,6 +68,7 @@ __all__ = [
     "Settings",
     "SizeClass",
     "SoilTestRow",
+    "StopRow",
     "Sunlight",
     "Texture",
     "WeatherRow",
@@ -383,6 +386,24 @@ class AppliedRow(Record):
     note: Note = None
 
 
+class StopRow(Record):
+    """Where a stop lies, so that the part of the field it speaks for can be drawn."""
+
+    file: ClassVar[str] = "stops.csv"
+    title: ClassVar[str] = "Positions of the stops"
+    key: ClassVar[tuple[str, ...]] = ("field", "stop")
+
+    field: FieldId
+    stop: Annotated[ShortName, _column("Stop, named as in plants.csv", "1")]
+    latitude: Annotated[
+        float, Field(ge=-66, le=66), _column("Latitude on WGS84, south negative; 5 decimals", "51.20312", unit="deg")
+    ]
+    longitude: Annotated[
+        float, Field(ge=-180, le=180), _column("Longitude on WGS84, west negative; 5 decimals", "-32.10408", unit="deg")
+    ]
+    note: Note = None
+
+
 TABLES: tuple[type[Record], ...] = (
     FieldRow,
     DigRow,
@@ -395,6 +416,7 @@ TABLES: tuple[type[Record], ...] = (
     ObservationRow,
     AppliedRow,
     FieldLabResultRow,
+    StopRow,
 )
 """The tables of a book, in the order in which they are read and documented."""
 
@@ -408,28 +430,6 @@ class LocalTarget:
     source: str | None = None
 
 
-@dataclass(frozen=True, kw_only=True)
-class Prices:
-    """The user's own prices, in ``currency``; nothing is built in, and None or absent means not given.
-
-    ``grain`` per t by crop; ``nitrogen`` per kg of N by product kind, under ``any`` what it costs in a product that
-    is not named; ``per_pass`` one pass over a ha; ``dig`` a second dig, per field.
-    """
-
-    currency: str = ""
-    grain: Mapping[Crop, float] = field(default_factory=dict)
-    nitrogen: Mapping[str, float] = field(default_factory=dict)
-    per_pass: float | None = None
-    dig: float | None = None
-
-
-@dataclass(frozen=True, kw_only=True)
-class RescuePlan:
-    """How nitrogen would be given; both numbers of days are judgement.
-
-    ``lead_days`` from the advice until nitrogen is on the field, ``dig_again_days`` until a second dig;
-    ``implement_width`` [m] and ``strip_bearing`` [deg from north] lay out the check strip; ``residue`` whether straw
-    or stubble covers the ground, None where nobody said.
 @dataclass(frozen=True)
 class LocalBValue:
     """15N of a crop that lives on air alone, of the user's own [permil]; judgement unless a source is named.
@@ -468,6 +468,28 @@ class LocalUreideLine:
             )
 
 
+@dataclass(frozen=True, kw_only=True)
+class Prices:
+    """The user's own prices, in ``currency``; nothing is built in, and None or absent means not given.
+
+    ``grain`` per t by crop; ``nitrogen`` per kg of N by product kind, under ``any`` what it costs in a product that
+    is not named; ``per_pass`` one pass over a ha; ``dig`` a second dig, per field.
+    """
+
+    currency: str = ""
+    grain: Mapping[Crop, float] = field(default_factory=dict)
+    nitrogen: Mapping[str, float] = field(default_factory=dict)
+    per_pass: float | None = None
+    dig: float | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class RescuePlan:
+    """How nitrogen would be given; both numbers of days are judgement.
+
+    ``lead_days`` from the advice until nitrogen is on the field, ``dig_again_days`` until a second dig;
+    ``implement_width`` [m] and ``strip_bearing`` [deg from north] lay out the check strip; ``residue`` whether straw
+    or stubble covers the ground, None where nobody said.
     """
 
     lead_days: int = 3
@@ -503,6 +525,8 @@ class Settings:
     target_scheme: Mapping[Crop, str] = field(default_factory=dict)
     window_scheme: Mapping[Crop, str] = field(default_factory=dict)
     local_target: Mapping[Crop, LocalTarget] = field(default_factory=dict)
+    local_b_value: Mapping[Crop, LocalBValue] = field(default_factory=dict)
+    local_ureide_line: Mapping[Crop, LocalUreideLine] = field(default_factory=dict)
     degree_day_method: str | None = None
     settle_at: float | None = None
     cause_prior: Mapping[str, float] = field(default_factory=dict)
@@ -525,16 +549,16 @@ class FieldRecords:
     soil_tests: tuple[SoilTestRow, ...] = ()
     inoculation: tuple[InoculationRow, ...] = ()
     handling: tuple[HandlingRow, ...] = ()
-    local_b_value: Mapping[Crop, LocalBValue] = field(default_factory=dict)
-    local_ureide_line: Mapping[Crop, LocalUreideLine] = field(default_factory=dict)
     observations: tuple[ObservationRow, ...] = ()
     applied: tuple[AppliedRow, ...] = ()
     lab_results: tuple[FieldLabResultRow, ...] = ()
+    stops: tuple[StopRow, ...] = ()
+    boundary: FieldBoundary | None = None
 
 
 @dataclass(frozen=True)
 class Book:
-    """A season's records: settings and one tuple of rows a table."""
+    """A season's records: settings, one tuple of rows a table, and the outlines of fields."""
 
     settings: Settings
     fields: tuple[FieldRow, ...]
@@ -548,6 +572,8 @@ class Book:
     observations: tuple[ObservationRow, ...] = ()
     applied: tuple[AppliedRow, ...] = ()
     lab_results: tuple[FieldLabResultRow, ...] = ()
+    stops: tuple[StopRow, ...] = ()
+    boundaries: tuple[FieldBoundary, ...] = ()
 
     def by_field(self) -> dict[str, FieldRecords]:
         """Group all rows by field, in the order of the fields table; one pass over each table."""
@@ -562,12 +588,15 @@ class Book:
                 "observations",
                 "applied",
                 "lab_results",
+                "stops",
             )
         }
         at_station = {name: _grouped(getattr(self, name), "station") for name in ("weather", "normals")}
+        outlines = {boundary.field: boundary for boundary in self.boundaries}
         return {
             row.field: FieldRecords(
                 field=row,
+                boundary=outlines.get(row.field),
                 **{name: tuple(groups.get(row.field, ())) for name, groups in own.items()},
                 **{name: tuple(groups.get(row.station or "", ())) for name, groups in at_station.items()},
             )
