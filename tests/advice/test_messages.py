@@ -53,7 +53,7 @@ from spadework.knowledge.rows import (
     Spreading,
 )
 from spadework.records.lab_result import FieldLabResultRow
-from spadework.records.types import ObservationRow
+from spadework.records.types import NitrogenProduct, ObservationRow
 
 SOURCE = Path(spadework.advice.__file__).parent
 
@@ -247,6 +247,8 @@ def advices_on_nitrogen():
     yield advice_on(a_balance_field(GOOD, field={"soil_texture": None}))
     yield advice_on(a_balance_field(GOOD, normals=normals()))
     yield advice_on(a_balance_field(POOR, soil_tests=soil_test(30), applied=applied(20)))
+    manure = applied(150, D(2026, 6, 10), NitrogenProduct.MANURE)
+    yield advice_on(a_balance_field(NONE, soil_tests=soil_test(30, organic_matter=2.5), applied=manure))
     yield advice_on(a_balance_field(POOR, soil_tests=soil_test(170, organic_matter=3.0)))
     yield advice_on(a_balance_field(POOR, soil_tests=soil_test(5), normals=usual(20.0), weather=sky(rain=4.0)))
     for date, excess in ((None, 0.12), (DUG, 0.12), (None, -0.09)):

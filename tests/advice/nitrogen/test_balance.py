@@ -14,6 +14,7 @@ from spadework.agronomy.scoring.share import field_share
 from spadework.agronomy.season.nodulation import Calibration, DigReading
 from spadework.knowledge.load import load
 from spadework.quantity import Quantity
+from spadework.records.types import NitrogenProduct
 
 
 def dug(plants=GOOD, **parts):
@@ -147,6 +148,13 @@ def test_a_look_at_a_field_long_ripe_changes_nothing():
     )
     assert plain.ripens[1] < dt.date(2026, 8, 1)
     assert (looked.fixed, looked.ripens, looked.flowers) == (plain.fixed, plain.ripens, plain.flowers)
+
+
+def test_what_is_lost_of_nitrogen_applied_is_a_doubt():
+    manure = applied(150, dt.date(2026, 6, 10), NitrogenProduct.MANURE)
+    found = dug(NONE, soil_tests=soil_test(30, organic_matter=2.5), applied=manure)
+    assert "applied" in {driver.name for driver in found.drivers}
+    assert "applied" not in {driver.name for driver in dug(NONE).drivers}
 
 
 def test_past_years_stand_for_the_days_ahead():
