@@ -10,7 +10,7 @@ from pyproj import Geod
 from shapely import MultiPolygon, Point, Polygon
 from tests.agronomy.ground.fields import MIDDLES, a_rectangle
 
-from spadework.agronomy.ground.plane import area_of, geometry_of, plane_about, polygons_of
+from spadework.agronomy.ground.plane import area_of, geometry_of, plane_about, polygons_from, polygons_of
 from spadework.errors import DomainError
 
 GEOD = Geod(ellps="WGS84")
@@ -103,6 +103,17 @@ def test_pieces_inside_a_collection_are_found():
     nested = shapely.GeometryCollection([MultiPolygon([shapely.box(0, 0, 1, 1), shapely.box(2, 0, 3, 1)])])
 
     assert len(polygons_of(nested)) == 2
+
+
+def test_rings_and_holes_told_apart_come_together_again():
+    field = a_rectangle((-32.1, 51.2), 400, 400)
+    pond = tuple(reversed(a_rectangle((-32.1, 51.2), 100, 100)[0][0]))
+    piece = a_rectangle((-32.08, 51.2), 100, 200)
+    together = polygons_from([field[0][0], piece[0][0]], [pond])
+
+    # 16 ha less 1 ha, and 2 ha.
+    assert area_of(together) == pytest.approx(170_000, abs=1)
+    assert [len(rings) for rings in together] == [2, 1]
 
 
 @pytest.mark.parametrize(

@@ -132,7 +132,8 @@ class FailedPart:
 
     ``area`` [ha]; ``rings`` outer rings of its polygons; ``stops`` those it is drawn around; ``outline`` the field's
     own boundary, ``drawn`` False where the book has none and the outline is guessed from the stops. ``positions``
-    are all stops of the field whose position is known.
+    are all stops of the field whose position is known. ``holes`` are cut out of the part; ``more_outline`` holds
+    further rings of the boundary, where the field has several pieces, or holes.
     """
 
     area: Quantity
@@ -141,6 +142,8 @@ class FailedPart:
     outline: Ring
     drawn: bool
     positions: tuple[StopPosition, ...] = ()
+    holes: tuple[Ring, ...] = ()
+    more_outline: tuple[Ring, ...] = ()
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -15,7 +15,17 @@ from shapely.geometry.base import BaseGeometry
 
 from spadework.errors import DomainError
 
-__all__ = ["Plane", "Polygons", "Position", "Ring", "area_of", "geometry_of", "plane_about", "polygons_of"]
+__all__ = [
+    "Plane",
+    "Polygons",
+    "Position",
+    "Ring",
+    "area_of",
+    "geometry_of",
+    "plane_about",
+    "polygons_from",
+    "polygons_of",
+]
 
 Position = tuple[float, float]
 """Longitude and latitude on WGS84. [deg]"""
@@ -92,6 +102,12 @@ def geometry_of(polygons: Polygons) -> MultiPolygon:
     if not shape.is_valid:
         raise DomainError("polygons", shapely.is_valid_reason(shape), "simple rings that do not cross")
     return shape
+
+
+def polygons_from(rings: Sequence[Ring], holes: Sequence[Ring] = ()) -> Polygons:
+    """Polygons from outer rings and the holes cut out of them, as they are told apart in advice."""
+    outer = shapely.union_all([Polygon(ring) for ring in rings])
+    return polygons_of(outer.difference(shapely.union_all([Polygon(ring) for ring in holes])))
 
 
 def polygons_of(geometry: BaseGeometry) -> Polygons:
