@@ -21,7 +21,7 @@ from spadework.advice.rescue.options import Market, Plans, net_at_prices, plans
 from spadework.advice.rescue.outlook import counted_draws, outlooks
 from spadework.advice.rescue.told import Reckoned, changes_of, changes_of_gate, headline_of, reasons_of
 from spadework.advice.rescue.value import Decision, DigAgain, RescueWindow
-from spadework.advice.rescue.waiting import SecondDig, dig_again_of
+from spadework.advice.rescue.waiting import SecondDig, dig_again_of, turning_share_now
 from spadework.advice.rescue.window import too_late_by_record, window_of
 from spadework.advice.value import Sampling, Timing, Verdict
 from spadework.agronomy.rescue.choice import chance_no_worse
@@ -193,11 +193,14 @@ def _weighed(
         seed=settings.seed,
     )
     now = plans(found[0], on=days[0], market=market, level=level, knowledge=knowledge)
-    again = None
+    again = turning = None
     if later_on is not None:
         dig = _second_dig(asked, balance, on=later_on, nitrogen_on=days[1], settings=settings, knowledge=knowledge)
         if dig is not None:
-            again = dig_again_of(dig, now, plans(found[1], on=days[1], market=market, level=level, knowledge=knowledge))
+            later = plans(
+                found[1], on=days[1], market=market, level=level, knowledge=knowledge, only=now.best_offer.product
+            )
+            again, turning = dig_again_of(dig, now, later), turning_share_now(dig, now)
     kind, why = _choice(now, again)
     reckoned = Reckoned(
         kind=kind,
@@ -206,6 +209,7 @@ def _weighed(
         outlook=found[0],
         market=market,
         again=again,
+        turning_share=turning,
         sure=_sure(now, kind),
         patch=asked.failed is not None,
     )

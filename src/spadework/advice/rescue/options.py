@@ -101,15 +101,19 @@ class Plans:
         return self.offers[self.offer_of[self.best_apply]]
 
 
-def plans(outlook: Outlook, *, on: dt.date, market: Market, level: float, knowledge: Knowledge) -> Plans:
+def plans(
+    outlook: Outlook, *, on: dt.date, market: Market, level: float, knowledge: Knowledge, only: str | None = None
+) -> Plans:
     """Set every product and rate against leaving the crop as it is.
 
-    Products are those that the user priced by name; where one price holds for any, or none is known, common ones.
+    Products are those that the user priced by name; where one price holds for any, or none is known, common ones;
+    or ``only`` one of them.
     """
     shown = [knowledge.figure(f"rescue.rate.{name}") for name in _RATES]
     offers = [
         _offer(outlook, product, price, shown=[row.central for row in shown], market=market, knowledge=knowledge)
         for product, price in _priced(market.prices, knowledge)
+        if only in (None, product)
     ]
     grain_price = market.grain_price
     priced = grain_price is not None and all(offer.price is not None for offer in offers)

@@ -32,6 +32,7 @@ _STREAM = 7
 """Beside those of the balance (``streams``): chances of losses, of access, and of the response itself."""
 
 _ACCESS, _RAIN = "season.any.access_in_season", "season.any.rain_to_free"
+_COMMON, _BENDS_AT, _BENT = "rescue.rate.common", "rescue.response.bends_at", "rescue.response.bent"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -59,6 +60,7 @@ class Outlook:
     """What nitrogen on one day meets; arrays over the draws that count and ripen, shape (draws, 1) where not said.
 
     ``day`` from sowing [d], ``factor`` share of its effect that the time leaves, ``scale`` true over reckoned gain,
+    ``bent`` how far the gain bends with the rate as a published one does, and not as the balance has it,
     ``access`` share of what is not lost that ever reaches the roots, ``chances`` of shape (LOSS_CHANCES + 3, draws,
     1) for ammonia, burn and wheels, ``expected_yield`` [t/ha].
     """
@@ -67,6 +69,7 @@ class Outlook:
     curve: GainCurve
     factor: Floats
     scale: Floats
+    bent: Floats
     access: Floats
     chances: Floats
     surface: Surface
@@ -82,8 +85,12 @@ class Outlook:
         burn = leaf_burn(placement, rate=rate, chance=self.chances[LOSS_CHANCES], knowledge=knowledge)
         wheels = self._wheels(knowledge)
         reached = rate * (1 - lost) * self.access
+        common, bends_at = (knowledge.figure(row).central for row in (_COMMON, _BENDS_AT))
+        at_common = self.curve.gain(common * (1 - lost) * self.access)
+        bent = at_common * np.expm1(-rate / bends_at) / np.expm1(-common / bends_at)
+        gain = (1 - self.bent) * self.curve.gain(reached) + self.bent * bent
         return Effect(
-            gross=self.expected_yield * self.curve.gain(reached) * self.factor * self.scale,
+            gross=self.expected_yield * gain * self.factor * self.scale,
             harm=self.without * (np.asarray(burn.share) + np.where(rate > 0, wheels.share, 0.0)),
             lost=lost,
             reached=reached,
@@ -127,7 +134,7 @@ def outlooks(
     draws = balance.nodulation.shape[0]
     weather_of = inputs.sky.met_by(draws)
     scale, access, rain = (knowledge.figure(row) for row in (scale_row, _ACCESS, _RAIN))
-    chances = np.random.default_rng([seed, _STREAM]).random((LOSS_CHANCES + 5, draws, 1))[:, counted]
+    chances = np.random.default_rng([seed, _STREAM]).random((LOSS_CHANCES + 6, draws, 1))[:, counted]
     curves = gain_curves(
         inputs.sky.weather,
         inputs.parameters,
@@ -152,7 +159,8 @@ def outlooks(
             factor=time_factor(limits, day=day, stage=stage[:, [day]]),
             scale=drawn(scale.id, chances[-1]),
             access=drawn(access.id, chances[-2]),
-            chances=chances[:-2],
+            bent=drawn(_BENT, chances[-3]),
+            chances=chances[:-3],
             surface=surface_on(
                 day,
                 weather=inputs.sky.weather,
@@ -163,7 +171,7 @@ def outlooks(
             ),
             expected_yield=float(np.max(inputs.parameters.expected_yield)),
             implement_width=plan.implement_width,
-            rows=(scale.id, access.id, rain.id, *(limit.row for limit in limits)),
+            rows=(scale.id, access.id, rain.id, _COMMON, _BENDS_AT, _BENT, *(limit.row for limit in limits)),
         )
         for day, curve in zip(days, curves, strict=True)
     )

@@ -32,7 +32,10 @@ _PATCH = "planning.patch_p"
 
 @dataclass(frozen=True, kw_only=True)
 class Reckoned:
-    """All that the sentences are told from, where options were weighed."""
+    """All that the sentences are told from, where options were weighed.
+
+    ``turning_share`` is the share adequate from which more plants dug at once would say leave it.
+    """
 
     kind: str
     why: str
@@ -40,6 +43,7 @@ class Reckoned:
     outlook: Outlook
     market: Market
     again: DigAgain | None
+    turning_share: float | None
     sure: float | None
     patch: bool
 
@@ -65,7 +69,7 @@ def headline_of(found: Reckoned) -> Message:
     }
     how = ""
     if found.why == "pays":
-        share = None if found.again is None else found.again.turning_share
+        share = found.turning_share
         values |= {"share": share, "price": grain_price_that_pays(found.now, found.market)}
         how = f".{'part' if found.patch else 'field'}.{'price' if share is None else 'share'}"
     elif found.why == "does_not_pay":
@@ -125,7 +129,7 @@ def changes_of(found: Reckoned, *, soaking: float) -> tuple[Message, ...]:
 
 def _changes(found: Reckoned, soaking: float) -> Iterator[Message]:
     now, market = found.now, found.market
-    if now.net is not None:
+    if now.net is not None and found.kind in ("leave", "apply"):
         leaves = found.kind == "leave"
         grain = grain_price_that_pays(now, market)
         if grain is not None:
@@ -135,8 +139,12 @@ def _changes(found: Reckoned, soaking: float) -> Iterator[Message]:
             way = "below" if leaves else "above"
             yield Message(f"rescue.change.nitrogen_price.{way}", {"price": nitrogen, "product": now.best_offer.product})
         yield from _rain(found, now.net[:, now.best_apply], soaking)
-    if found.again is not None and found.again.turning_share is not None:
-        yield Message("rescue.change.share", {"day": found.again.on, "share": found.again.turning_share})
+    again = found.again
+    if found.kind == "apply" and found.turning_share is not None:
+        yield Message("rescue.change.share.now", {"share": found.turning_share})
+    elif again is not None and again.turning_share is not None:
+        less = "less" if found.kind == "leave" else "more"
+        yield Message(f"rescue.change.share.{less}", {"day": again.on, "share": again.turning_share})
     if found.why == "no_gain":
         yield Message("rescue.change.pale")
 

@@ -13,7 +13,7 @@ from spadework.advice.rescue.value import DigAgain
 from spadework.agronomy.rescue.choice import LookAhead, look_ahead
 from spadework.agronomy.rescue.second_dig import chance_of_adequate
 
-__all__ = ["SecondDig", "dig_again_of"]
+__all__ = ["SecondDig", "dig_again_of", "turning_share_now"]
 
 Floats = NDArray[np.float64]
 
@@ -37,36 +37,43 @@ class SecondDig:
 def dig_again_of(dig: SecondDig, now: Plans, later: Plans) -> DigAgain:
     """Weigh the draws anew by each result that the dig may have, and choose then among leaving it and giving nitrogen.
 
-    Later, the product that is best now is looked at alone: more options would let chance choose.
+    ``later`` holds the product that is best now: with more options chance would choose.
     """
     if now.net is None or later.net is None:
-        return _told(dig, None)
-    product = now.best_offer.product
-    columns = [
-        place for place, number in enumerate(later.offer_of) if number < 0 or later.offers[number].product == product
-    ]
-    found = look_ahead(
-        now.net,
-        chance_of_result=chance_of_adequate(
-            share=dig.share, correlation=dig.correlation, plants=dig.plants, stops=dig.stops
-        ),
-        later=later.net[:, columns],
-        cost=dig.cost,
-    )
-    return _told(dig, found)
-
-
-def _told(dig: SecondDig, found: LookAhead | None) -> DigAgain:
+        return DigAgain(
+            on=dig.on,
+            nitrogen_on=dig.nitrogen_on,
+            plants=dig.plants,
+            stops=dig.stops,
+            net_return=None,
+            value=None,
+            apply_chance=None,
+            turning_share=None,
+        )
+    found = look_ahead(now.net, chance_of_result=_chances(dig), later=later.net, cost=dig.cost)
     return DigAgain(
         on=dig.on,
         nitrogen_on=dig.nitrogen_on,
         plants=dig.plants,
         stops=dig.stops,
-        net_return=None if found is None else found.later - found.cost,
-        value=None if found is None else found.value,
-        apply_chance=None if found is None else float(np.clip(1 - found.chance_of_choice[0], 0.0, 1.0)),
-        turning_share=None if found is None else _turning_share(found),
+        net_return=found.later - found.cost,
+        value=found.value,
+        apply_chance=float(min(found.chance_of_choice[1:].sum(), 1.0)),
+        turning_share=_turning_share(found),
     )
+
+
+def turning_share_now(dig: SecondDig, now: Plans) -> float | None:
+    """Share of plants adequate from which more plants dug at once would say leave it; None where none would."""
+    if now.net is None:
+        return None
+    product = now.best_offer.product
+    columns = [place for place, of in enumerate(now.offer_of) if of < 0 or now.offers[of].product == product]
+    return _turning_share(look_ahead(now.net[:, columns], chance_of_result=_chances(dig)))
+
+
+def _chances(dig: SecondDig) -> Floats:
+    return chance_of_adequate(share=dig.share, correlation=dig.correlation, plants=dig.plants, stops=dig.stops)
 
 
 def _turning_share(found: LookAhead) -> float | None:
