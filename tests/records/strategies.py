@@ -23,6 +23,8 @@ from spadework.records.types import (
     LocalUreideLine,
     NormalRow,
     PlantRow,
+    Prices,
+    RescuePlan,
     Settings,
     SoilTestRow,
     WeatherRow,
@@ -158,6 +160,32 @@ def settings(draw) -> Settings:
         check_price=draw(st.dictionaries(texts(20), st.floats(0, 1000), max_size=2)),
         hour_price=draw(st.none() | st.floats(0.5, 1000)),
         overrides=draw(st.dictionaries(texts(20), override, max_size=2)),
+        prices=draw(prices()),
+        rescue=draw(rescue_plans()),
+    )
+
+
+def prices() -> st.SearchStrategy[Prices]:
+    """Prices somebody may have: some, all or none of them."""
+    sums = st.none() | st.floats(0, 10_000)
+    return st.builds(
+        Prices,
+        currency=st.just("") | texts(12, also="").filter(str.isprintable),
+        grain=st.dictionaries(st.sampled_from(list(Crop)), st.floats(0.5, 10_000), max_size=3),
+        nitrogen=st.dictionaries(st.sampled_from(("urea", "uan_28", "any")), st.floats(0, 100), max_size=3),
+        per_pass=sums,
+        dig=sums,
+    )
+
+
+def rescue_plans() -> st.SearchStrategy[RescuePlan]:
+    return st.builds(
+        RescuePlan,
+        lead_days=st.integers(0, 60),
+        dig_again_days=st.integers(1, 60),
+        implement_width=st.none() | st.floats(0.5, 100),
+        strip_bearing=st.none() | st.floats(0, 360),
+        residue=st.none() | st.booleans(),
     )
 
 

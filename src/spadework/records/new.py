@@ -107,6 +107,24 @@ mass_per_area = "kg/ha"    # or lb/ac
 # [check_price]
 # soil_nitrate = 45
 
+# Your own prices, in your own money; none is built in. They say whether nitrogen for a failed crop would pay.
+# [prices]
+# currency = "orl"         # what your money is called
+# pass = 14                # one pass over a hectare
+# dig = 60                 # a second dig, for the field
+# [prices.grain]           # a tonne of grain
+# pea = 310
+# [prices.nitrogen]        # a kilogram of nitrogen, not of product, by kind of product; or any = for all of them
+# urea_inhibited = 1.45
+
+# How nitrogen would be given.
+# [rescue]
+# lead_days = 3            # days from the advice until it is on the field
+# dig_again_days = 7       # days until a second dig
+# implement_width = 24     # working width in metres, which is that of the check strip
+# strip_bearing = 90       # direction of the passes in degrees from north
+# residue = true           # straw or stubble covers the ground
+
 # Another figure for any row of the knowledge tables; reports say that it was changed.
 # [overrides."target.pea.fifty_nodules"]
 # value = 40
