@@ -10,7 +10,7 @@ from pyproj import Geod
 from shapely import MultiPolygon, Point, Polygon
 from tests.agronomy.ground.fields import MIDDLES, a_rectangle
 
-from spadework.agronomy.ground.plane import area_of, geometry_of, plane_about, polygons_from, polygons_of
+from spadework.agronomy.ground.plane import area_of, geometry_of, plane_about, polygons_from, polygons_of, without
 from spadework.errors import DomainError
 
 GEOD = Geod(ellps="WGS84")
@@ -114,6 +114,17 @@ def test_rings_and_holes_told_apart_come_together_again():
     # 16 ha less 1 ha, and 2 ha.
     assert area_of(together) == pytest.approx(170_000, abs=1)
     assert [len(rings) for rings in together] == [2, 1]
+
+
+def test_what_is_cut_out_is_gone_and_slivers_with_it():
+    field = a_rectangle((-32.1, 51.2), 400, 400)
+    # 400 m wide and 399.9 m high: what is left of it is two stripes of 5 cm, 20 m2 each.
+    nearly_all = a_rectangle((-32.1, 51.2), 400, 399.9)
+
+    assert area_of(without(field, a_rectangle((-32.1, 51.2), 100, 100), least=10)) == pytest.approx(150_000, abs=1)
+    assert len(without(field, nearly_all, least=10)) == 2
+    assert without(field, nearly_all, least=30) == ()
+    assert geometry_of(without(field, (), least=10)).equals(geometry_of(field))
 
 
 @pytest.mark.parametrize(

@@ -25,6 +25,7 @@ __all__ = [
     "plane_about",
     "polygons_from",
     "polygons_of",
+    "without",
 ]
 
 Position = tuple[float, float]
@@ -117,6 +118,15 @@ def polygons_of(geometry: BaseGeometry) -> Polygons:
         for piece in (shapely.orient_polygons(piece) for piece in _polygons_in(geometry))
     ]
     return tuple(sorted(pieces))
+
+
+def without(polygons: Polygons, taken: Polygons, *, least: float) -> Polygons:
+    """What is left of polygons when others are cut out; pieces below ``least`` m2 are dropped.
+
+    Cutting leaves hair-thin pieces along shared borders, which are no ground.
+    """
+    left = geometry_of(polygons).difference(shapely.union_all([Polygon(rings[0], rings[1:]) for rings in taken]))
+    return tuple(rings for rings in polygons_of(left) if area_of((rings,)) >= least)
 
 
 def area_of(polygons: Polygons) -> float:
