@@ -4,7 +4,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from spadework.advice.messages import catalogue
-from spadework.agronomy.rescue.window import StageLimit, evidence_of, limits_of, rescue_days, time_factor
+from spadework.agronomy.rescue.window import StageLimit, evidence_of, limits_of, limits_that_hold, rescue_days, time_factor
 from spadework.agronomy.season.seen_stage import stage_of_code
 from spadework.errors import DomainError
 from spadework.knowledge.load import load
@@ -99,6 +99,14 @@ def test_weeks_close_pea_before_its_stage_does():
     assert found.best_until.tolist() == [42, 42]
     assert found.too_late.tolist() == [56, 56]
     assert (found.last_day, found.closed_by) == (55, "rescue.limit.pea.weeks")
+
+
+@pytest.mark.parametrize(("flowers_after", "weeks"), [(60, True), (70, True), (71, False), (120, False), (None, False)])
+def test_weeks_hold_for_crops_that_do_not_wait_through_a_winter(flowers_after, weeks):
+    held = limits_that_hold(PEA, flowers_after=flowers_after, knowledge=KNOWN)
+
+    assert [limit.row for limit in held if not limit.in_days] == ["rescue.limit.pea.stage"]
+    assert any(limit.in_days for limit in held) is weeks
 
 
 def test_a_hurried_crop_closes_by_its_stage():

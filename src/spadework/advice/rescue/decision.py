@@ -16,6 +16,7 @@ from spadework.advice.nitrogen.balance import Balance
 from spadework.advice.nitrogen.inputs import alkaline_surface, streams
 from spadework.advice.rescue.budget import budget_of
 from spadework.advice.rescue.gates import Gate, gate_of
+from spadework.advice.rescue.ground import ground_of
 from spadework.advice.rescue.information import information_of
 from spadework.advice.rescue.options import Market, Plans, net_at_prices, plans
 from spadework.advice.rescue.outlook import counted_draws, outlooks
@@ -25,7 +26,7 @@ from spadework.advice.rescue.waiting import SecondDig, dig_again_of, turning_sha
 from spadework.advice.rescue.window import too_late_by_record, window_of
 from spadework.advice.value import Sampling, Timing, Verdict
 from spadework.agronomy.rescue.choice import chance_no_worse
-from spadework.agronomy.rescue.window import StageLimit, evidence_of, limits_of
+from spadework.agronomy.rescue.window import StageLimit, evidence_of, limits_of, limits_that_hold
 from spadework.agronomy.season.nodulation import DigReading, drawn_share
 from spadework.knowledge.rows import Caution, Knowledge, RescueEvidence
 from spadework.records.types import FieldRecords, Settings
@@ -66,7 +67,8 @@ def decide(asked: Asked, *, settings: Settings, knowledge: Knowledge) -> Decisio
     second dig are weighed as one problem over the draws of the field's own balance.
     """
     records, crop = asked.records, asked.records.field.crop
-    limits = limits_of(crop, knowledge)
+    flowers = None if asked.balance is None else float(asked.balance.season.flowered_on[1])
+    limits = limits_that_hold(limits_of(crop, knowledge), flowers_after=flowers, knowledge=knowledge)
     evidence = evidence_of(crop, knowledge)
     on = asked.today + dt.timedelta(days=settings.rescue.lead_days)
     level = knowledge.figure("planning.interval_level").central
@@ -213,6 +215,13 @@ def _weighed(
         sure=_sure(now, kind),
         patch=asked.failed is not None,
     )
+    part, strip = ground_of(
+        records,
+        asked.verdict,
+        implement_width=settings.rescue.implement_width,
+        strip_bearing=settings.rescue.strip_bearing,
+        knowledge=knowledge,
+    )
     priced = now.net is not None and market.grain_price is not None
     worth = found[0].expected_yield * (market.grain_price or 0.0)
     return Decision(
@@ -238,8 +247,8 @@ def _weighed(
         if priced
         else (),
         net_at_price=net_at_prices(now, market, grain_price=market.grain_price or 0.0) if priced else (),
-        part=None,
-        strip=None,
+        part=part,
+        strip=None if kind == "leave" else strip,
         cautions=tuple(
             Message(row.message, sources=(row.id,)) for row in knowledge.of(Caution) if row.when == "rescue"
         ),

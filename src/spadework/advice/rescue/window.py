@@ -12,7 +12,6 @@ from spadework.advice.nitrogen.balance import Balance
 from spadework.advice.rescue.value import RescueWindow
 from spadework.agronomy.rescue.window import RescueDays, StageLimit, rescue_days, time_factor
 from spadework.agronomy.season.seen_stage import stage_of_code
-from spadework.errors import DomainError
 from spadework.records.types import FieldRecords
 
 __all__ = ["last_day_of", "too_late_by_record", "window_of"]
@@ -42,22 +41,14 @@ def last_day_of(found: RescueDays, sown_on: dt.date) -> dt.date:
 
 
 def too_late_by_record(records: FieldRecords, limits: tuple[StageLimit, ...], *, on: dt.date) -> str | None:
-    """Row of the limit that has passed by a day, from sowing and the newest stage seen alone; None where none has."""
-    sown_on = records.field.sown_on
+    """Row of the limit that has passed by a day, from the newest stage seen alone; None where none has."""
     seen = [dig for dig in records.digs if dig.stage_bbch is not None and dig.date <= on]
     newest = max(seen, key=lambda dig: dig.date, default=None)
     stage = None if newest is None or newest.stage_bbch is None else stage_of_code(newest.stage_bbch)
-    for limit in limits:
-        if limit.in_days and sown_on is None:
-            continue
-        day = 0 if sown_on is None else (on - sown_on).days
-        try:
-            factor = time_factor((limit,), day=day, stage=stage)
-        except DomainError:
-            continue
-        if float(factor) <= 0:
-            return limit.row
-    return None
+    if stage is None:
+        return None
+    passed = (limit for limit in limits if not limit.in_days and float(time_factor((limit,), day=0, stage=stage)) <= 0)
+    return next((limit.row for limit in passed), None)
 
 
 def _dates(days: NDArray[np.int64], sown_on: dt.date, level: float) -> tuple[dt.date, dt.date]:

@@ -15,7 +15,15 @@ from spadework.agronomy.season.seen_stage import stage_of_code
 from spadework.errors import DomainError
 from spadework.knowledge.rows import Crop, Knowledge, RescueEvidence, RescueLimit
 
-__all__ = ["RescueDays", "StageLimit", "evidence_of", "limits_of", "rescue_days", "time_factor"]
+__all__ = [
+    "RescueDays",
+    "StageLimit",
+    "evidence_of",
+    "limits_of",
+    "limits_that_hold",
+    "rescue_days",
+    "time_factor",
+]
 
 Floats = NDArray[np.float64]
 
@@ -51,6 +59,18 @@ class RescueDays:
 def limits_of(crop: Crop, knowledge: Knowledge) -> tuple[StageLimit, ...]:
     """Return the limits of a crop; one whose codes the clock does not know raises KnowledgeError."""
     return tuple(_limit(row) for row in knowledge.of(RescueLimit, crop))
+
+
+def limits_that_hold(
+    limits: tuple[StageLimit, ...], *, flowers_after: float | None, knowledge: Knowledge
+) -> tuple[StageLimit, ...]:
+    """Leave out limits in weeks where they do not hold: they were found in crops sown in spring.
+
+    ``flowers_after`` are the days from sowing to first flower; None where they are not known, and stages alone hold.
+    """
+    longest = knowledge.figure("rescue.limit.weeks_hold").central
+    counted = flowers_after is not None and flowers_after <= longest
+    return tuple(limit for limit in limits if counted or not limit.in_days)
 
 
 def evidence_of(crop: Crop, knowledge: Knowledge) -> RescueEvidence:
