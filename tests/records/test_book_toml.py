@@ -75,6 +75,7 @@ any = 0
 [rescue]
 lead_days = 4
 dig_again_days = 10
+rates = [40, 67.5]
 implement_width = 24
 strip_bearing = 90
 residue = false
@@ -121,7 +122,14 @@ def test_every_setting_finds_its_place():
             per_pass=14.0,
             dig=60.0,
         ),
-        rescue=RescuePlan(lead_days=4, dig_again_days=10, implement_width=24.0, strip_bearing=90.0, residue=False),
+        rescue=RescuePlan(
+            lead_days=4,
+            dig_again_days=10,
+            rates=(40.0, 67.5),
+            implement_width=24.0,
+            strip_bearing=90.0,
+            residue=False,
+        ),
         overrides={"target.pea.fifty_nodules": {"value": 40.0}, "first_look.any": {"low": 15.0, "high": 20.0}},
     )
 

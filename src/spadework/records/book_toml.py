@@ -31,6 +31,7 @@ from spadework.records.setting_checks import (
     as_local_ureide_line,
     as_money_word,
     as_price,
+    as_rates,
     as_share,
     as_text,
     as_whole,
@@ -230,6 +231,7 @@ _KEYS: Mapping[str, Mapping[str, _Key]] = {
     "rescue": {
         "lead_days": _Key("rescue.lead_days", as_days(0)),
         "dig_again_days": _Key("rescue.dig_again_days", as_days(1)),
+        "rates": _Key("rescue.rates", as_rates),
         "implement_width": _Key("rescue.implement_width", as_width),
         "strip_bearing": _Key("rescue.strip_bearing", as_bearing),
         "residue": _Key("rescue.residue", as_yes_or_no),
@@ -337,6 +339,8 @@ def _toml(value: Any) -> str:
         return _string(value)
     if isinstance(value, bool):
         return str(value).lower()
+    if isinstance(value, tuple):
+        return f"[{', '.join(map(_toml, value))}]"
     return value.isoformat() if isinstance(value, dt.date) else repr(value)
 
 

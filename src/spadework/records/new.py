@@ -121,6 +121,7 @@ mass_per_area = "kg/ha"    # or lb/ac
 # [rescue]
 # lead_days = 3            # days from the advice until it is on the field
 # dig_again_days = 7       # days until a second dig
+# rates = [67]             # kg of nitrogen a hectare to weigh beside the usual rates
 # implement_width = 24     # working width in metres, which is that of the check strip
 # strip_bearing = 90       # direction of the passes in degrees from north
 # residue = true           # straw or stubble covers the ground

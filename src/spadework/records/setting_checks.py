@@ -29,6 +29,7 @@ __all__ = [
     "as_local_ureide_line",
     "as_money_word",
     "as_price",
+    "as_rates",
     "as_share",
     "as_text",
     "as_whole",
@@ -40,6 +41,8 @@ __all__ = [
 ]
 
 _LONGEST_MONEY_WORD = 12
+_MOST_RATES, _HIGHEST_RATE = 4, 150
+"""Rates of nitrogen that may be asked for, and up to where the balance knows what they do [kg/ha]."""
 
 
 class Wrong(Exception):
@@ -152,6 +155,22 @@ def as_days(least: int) -> Callable[[Any], int]:
         return days
 
     return check
+
+
+def as_rates(value: Any) -> tuple[float, ...]:
+    """Rates of nitrogen [kg/ha]."""
+    if not isinstance(value, list) or not 0 < len(value) <= _MOST_RATES:
+        raise Wrong(
+            "type", f"Must be a list of up to {_MOST_RATES} rates, but is {shown(value)}.", "Write it so: [40, 67.5]."
+        )
+    rates = tuple(as_figure(rate) for rate in value)
+    if not all(0 < rate <= _HIGHEST_RATE for rate in rates):
+        raise Wrong(
+            "out_of_bounds",
+            f"Rates must be above 0 and up to {_HIGHEST_RATE} kg/ha of nitrogen, but are {shown(value)}.",
+            "Write nitrogen, not product.",
+        )
+    return rates
 
 
 def as_width(value: Any) -> float:

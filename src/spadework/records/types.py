@@ -488,12 +488,13 @@ class RescuePlan:
     """How nitrogen would be given; both numbers of days are judgement.
 
     ``lead_days`` from the advice until nitrogen is on the field, ``dig_again_days`` until a second dig;
-    ``implement_width`` [m] and ``strip_bearing`` [deg from north] lay out the check strip; ``residue`` whether straw
-    or stubble covers the ground, None where nobody said.
+    ``rates`` [kg/ha] are weighed beside those that always are; ``implement_width`` [m] and ``strip_bearing`` [deg from
+    north] lay out the check strip; ``residue`` whether straw or stubble covers the ground, None where nobody said.
     """
 
     lead_days: int = 3
     dig_again_days: int = 7
+    rates: tuple[float, ...] = ()
     implement_width: float | None = None
     strip_bearing: float | None = None
     residue: bool | None = None

@@ -1,4 +1,5 @@
 import datetime as dt
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -113,3 +114,20 @@ def test_one_product_alone_can_be_asked_for():
         LATER, on=ON, market=Market(grain_price=310.0, prices=prices()), level=0.9, knowledge=KNOWN, only="urea"
     )
     assert {option.product for option in many.options[1:]} == {"urea"}
+
+
+def test_rates_asked_for_stand_in_order_among_the_common_ones_and_no_rate_twice():
+    asked = replace(NOW, rates=(70.0, 56.0))
+    found = plans(asked, on=ON, market=market(nitrogen=9.0), level=0.9, knowledge=KNOWN)
+    assert [round(option.rate.value, 1) for option in found.options[1:]] == [28.0, 56.0, 70.0, 84.1, 112.1]
+
+
+def test_a_price_for_any_product_holds_for_the_common_ones_that_have_none():
+    price = {"any": 1.3, "ammonium_nitrate": 1.6, "urea": 1.1}
+    found = plans(NOW, on=ON, market=Market(grain_price=310.0, prices=prices(310.0, price)), level=0.9, knowledge=KNOWN)
+    assert {offer.product: offer.price for offer in found.offers} == {
+        "urea": 1.1,
+        "urea_inhibited": 1.3,
+        "uan_28": 1.3,
+        "ammonium_nitrate": 1.6,
+    }

@@ -106,12 +106,13 @@ def plans(
 ) -> Plans:
     """Set every product and rate against leaving the crop as it is.
 
-    Products are those that the user priced by name; where one price holds for any, or none is known, common ones;
-    or ``only`` one of them.
+    Products are those that the user priced by name; common ones too where one price holds for any, or none is known;
+    or ``only`` one of them. Rates are the common ones, those the user asks for, and the one that pays best.
     """
-    shown = [knowledge.figure(f"rescue.rate.{name}") for name in _RATES]
+    rows = [knowledge.figure(f"rescue.rate.{name}") for name in _RATES]
+    shown = _apart((*(row.central for row in rows), *outlook.rates))
     offers = [
-        _offer(outlook, product, price, shown=[row.central for row in shown], market=market, knowledge=knowledge)
+        _offer(outlook, product, price, shown=shown, market=market, knowledge=knowledge)
         for product, price in _priced(market.prices, knowledge)
         if only in (None, product)
     ]
@@ -142,7 +143,7 @@ def plans(
         weighed=weighed,
         best=int(np.argmax(by)),
         best_apply=1 + int(np.argmax(by[1:])),
-        rows=tuple(dict.fromkeys((*(row.id for row in shown), *(row for one in offers for row in one.effect.rows)))),
+        rows=tuple(dict.fromkeys((*(row.id for row in rows), *(row for one in offers for row in one.effect.rows)))),
     )
 
 
@@ -178,8 +179,19 @@ def net_at_prices(now: Plans, market: Market, *, grain_price: float) -> tuple[Ne
 
 def _priced(prices: Prices, knowledge: Knowledge) -> list[tuple[str, float | None]]:
     offered = [row.name for row in offered_products(knowledge)]
-    named = [(product, prices.nitrogen[product]) for product in offered if product in prices.nitrogen]
-    return list(named) or [(product, prices.nitrogen.get(ANY_PRODUCT)) for product in _COMMON]
+    of_any = prices.nitrogen.get(ANY_PRODUCT)
+    named = [product for product in offered if product in prices.nitrogen]
+    common = _COMMON if of_any is not None or not named else ()
+    return [(product, prices.nitrogen.get(product, of_any)) for product in dict.fromkeys((*common, *named))]
+
+
+def _apart(rates: Sequence[float]) -> tuple[float, ...]:
+    """Rates in order; of those that are as good as one the first given."""
+    kept: list[float] = []
+    for rate in rates:
+        if all(abs(rate - other) >= _SAME_RATE for other in kept):
+            kept.append(rate)
+    return tuple(sorted(kept))
 
 
 def _offer(
