@@ -3,8 +3,6 @@
 import datetime as dt
 import io
 import json
-import re
-import zipfile
 from dataclasses import replace
 
 import pytest
@@ -21,7 +19,7 @@ from spadework.agronomy.ground.plane import area_of
 from spadework.agronomy.ground.strip import strip_through
 from spadework.errors import DomainError
 from spadework.quantity import Quantity
-from spadework.report.prescription import COLUMNS, geojson_text, prescription_files, shapefile_parts, zipped, zones_of
+from spadework.report.prescription import COLUMNS, geojson_text, outline_of, shapefile_parts, zones_of
 
 HERE = (-32.1, 51.2)
 ON = dt.date(2026, 6, 29)
@@ -194,23 +192,16 @@ def test_a_field_with_any_name_fits():
         assert reader.record(0)["field"] == "Süd 4, " + "ä" * 33
 
 
-def test_the_same_decision_gives_the_same_bytes():
-    first = prescription_files("west", "west", UREA, a_part(), a_strip(), on=ON)
+def test_the_outline_of_a_part_has_its_pieces_and_holes():
+    pond = tuple(reversed(a_rectangle(at(HERE, 200, 0), 100, 100)[0][0]))
+    piece = a_rectangle(at(HERE, 600, 0), 100, 100)[0]
+    outline = outline_of(a_part(outline=((FIELD[0][0], pond), piece)))
 
-    assert prescription_files("west", "west", UREA, a_part(), a_strip(), on=ON) == first
-    assert zipped({"a": b"1"}) == zipped({"a": b"1"})
+    # 32 ha less 1 ha, and 1 ha.
+    assert area_of(outline) == pytest.approx(320_000, abs=5)
+    assert [len(rings) for rings in outline] == [2, 1]
 
 
-def test_the_archive_holds_the_shapefile_and_its_legend():
-    files = prescription_files("west-urea", "west", UREA, a_part(), a_strip(), on=ON)
-
-    assert set(files) == {"west-urea.geojson", "west-urea.zip", "west-urea.txt"}
-    with zipfile.ZipFile(io.BytesIO(files["west-urea.zip"])) as archive:
-        assert archive.testzip() is None
-        assert sorted(archive.namelist()) == [
-            f"west-urea.{ending}" for ending in ("cpg", "dbf", "prj", "shp", "shx", "txt")
-        ]
-    legend = files["west-urea.txt"].decode()
-    assert all(re.search(rf"^{name} ", legend, re.MULTILINE) for name in COLUMNS)
-    assert "zone 1 (treat): 15.155 ha, 121.7 kg/ha of product (56 kg/ha of nitrogen)" in legend
-    assert "keep to the label, to local rules" in legend
+def test_the_same_zones_give_the_same_bytes():
+    assert shapefile_parts(zones(), on=ON) == shapefile_parts(zones(), on=ON)
+    assert geojson_text(zones()) == geojson_text(zones())

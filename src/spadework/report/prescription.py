@@ -9,7 +9,6 @@ from __future__ import annotations
 import datetime as dt
 import io
 import json
-import zipfile
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from types import MappingProxyType
@@ -23,7 +22,7 @@ from spadework.agronomy.ground.plane import Polygons, area_of, polygons_from, wi
 from spadework.errors import DomainError
 from spadework.records.units import from_inside
 
-__all__ = ["COLUMNS", "Zone", "geojson_text", "prescription_files", "shapefile_parts", "zipped", "zones_of"]
+__all__ = ["COLUMNS", "Zone", "geojson_text", "outline_of", "shapefile_parts", "zones_of"]
 
 _LEAST_PIECE = 10.0
 """Pieces of a zone below this are left out; no machine meets them. [m2]"""
@@ -33,8 +32,7 @@ _WGS84 = (
     'GEOGCS["GCS_WGS_1984",DATUM["D_WGS_1984",SPHEROID["WGS_1984",6378137.0,298.257223563]],'
     'PRIMEM["Greenwich",0.0],UNIT["Degree",0.0174532925199433]]'
 )
-_EARLIEST = (1980, 1, 1, 0, 0, 0)
-"""Time of day means nothing in the archive; this is the first that the format can hold."""
+
 
 COLUMNS: Mapping[str, str] = MappingProxyType(
     {
@@ -77,13 +75,10 @@ def zones_of(field: str, option: RescueOption, part: FailedPart, strip: CheckStr
         raise DomainError("option", option.option, "one that gives nitrogen")
     failed = polygons_from(part.rings, part.holes)
     check: Polygons = () if strip is None or strip.ring is None else ((strip.ring,),)
-    # Further rings of the outline are pieces outside the first ring, or holes, in it or in them: each turns what it
-    # bounds from ground to none or back.
-    whole = _by_turns((part.outline, *part.more_outline))
     grounds = (
         ("treat", without(failed, check, least=_LEAST_PIECE)),
         ("check", check),
-        ("rest", without(whole, (*failed, *check), least=_LEAST_PIECE)),
+        ("rest", without(outline_of(part), (*failed, *check), least=_LEAST_PIECE)),
     )
     return tuple(
         Zone(polygons, _attributes(number, kind, field, option, polygons))
@@ -91,10 +86,14 @@ def zones_of(field: str, option: RescueOption, part: FailedPart, strip: CheckStr
     )
 
 
-def _by_turns(rings: Sequence[Any]) -> Polygons:
-    """Polygons of rings by the even-odd rule."""
-    ground = polygons_from(rings[:1])
-    for ring in rings[1:]:
+def outline_of(part: FailedPart) -> Polygons:
+    """The field that a part lies in, with its pieces and holes.
+
+    Further rings are pieces outside the first one, or holes in it or in them: each turns what it bounds from ground to
+    none, or back.
+    """
+    ground = polygons_from((part.outline,))
+    for ring in part.more_outline:
         other = polygons_from((ring,))
         ground = (*without(ground, other, least=0), *without(other, ground, least=0))
     return ground
@@ -167,47 +166,3 @@ def shapefile_parts(zones: Sequence[Zone], *, on: dt.date) -> dict[str, bytes]:
         "prj": _WGS84.encode("ascii"),
         "cpg": b"UTF-8",
     }
-
-
-def zipped(files: Mapping[str, bytes]) -> bytes:
-    """Return files as a ZIP archive that is the same on every machine and day; nothing in it is packed."""
-    archive = io.BytesIO()
-    with zipfile.ZipFile(archive, "w", compression=zipfile.ZIP_STORED) as out:
-        for name, content in files.items():
-            entry = zipfile.ZipInfo(name, date_time=_EARLIEST)
-            entry.create_system = 3
-            out.writestr(entry, content)
-    return archive.getvalue()
-
-
-def prescription_files(
-    stem: str, field: str, option: RescueOption, part: FailedPart, strip: CheckStrip | None, *, on: dt.date
-) -> dict[str, bytes]:
-    """Return the prescription of a field as files by name: GeoJSON, the zipped shapefile, and what the columns mean.
-
-    ``stem`` begins each name; ``on`` is the day for which it is written. Raises DomainError as ``zones_of``.
-    """
-    zones = zones_of(field, option, part, strip)
-    legend = _legend(zones).encode("utf-8")
-    shape = {f"{stem}.{ending}": content for ending, content in shapefile_parts(zones, on=on).items()}
-    return {
-        f"{stem}.geojson": geojson_text(zones).encode("utf-8"),
-        f"{stem}.zip": zipped({**shape, f"{stem}.txt": legend}),
-        f"{stem}.txt": legend,
-    }
-
-
-def _legend(zones: Sequence[Zone]) -> str:
-    lines = [
-        "Prescription in longitude and latitude on WGS84. Read it again on the machine's own screen before spreading,",
-        "and keep to the label, to local rules and to distances from water.",
-        "",
-        *(f"{name:<10}  {meaning}" for name, meaning in COLUMNS.items()),
-        "",
-    ]
-    lines += [
-        f"zone {each['zone']} ({each['kind']}): {each['area_ha']:g} ha, {each['prod_rate']:g} {each['prod_unit']} "
-        f"of product ({each['rate_kg_ha']:g} kg/ha of nitrogen)"
-        for each in (zone.attributes for zone in zones)
-    ]
-    return "\n".join(lines) + "\n"
