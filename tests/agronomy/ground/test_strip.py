@@ -61,6 +61,24 @@ def test_the_long_arm_of_a_bent_field_is_found():
     assert strip.clear
 
 
+def test_a_little_length_is_not_worth_the_edge():
+    # A field 800 m long in the south and 820 m in the north: the middle is good enough.
+    field = a_shape(HERE, [(-400, -200), (400, -200), (410, 200), (-410, 200)])
+    strip = strip_through(field, width=24, bearing=90)
+
+    assert metric(((strip.ring,),)).centroid.distance(metric(a_rectangle(HERE, 10, 10)).centroid) < 10
+    # 810 m in the middle, 24 m off at each end, and the ends slant.
+    assert strip.length == pytest.approx(762, abs=2)
+
+
+def test_much_length_is_worth_it():
+    # A wedge 200 m long in the south and 800 m in the north.
+    field = a_shape(HERE, [(-100, -200), (100, -200), (400, 200), (-400, 200)])
+    strip = strip_through(field, width=24, bearing=90)
+
+    assert metric(((strip.ring,),)).centroid.y > 100
+
+
 def test_a_pond_is_gone_round():
     pond = tuple(reversed(a_rectangle(HERE, 100, 60)[0][0]))
     field = ((a_rectangle(HERE, 800, 400)[0][0], pond),)

@@ -19,8 +19,8 @@ __all__ = ["Strip", "long_side", "strip_through"]
 
 _PLACES = 81
 """How many places across the ground are tried; the longest strip of them is within some metres of the best."""
-_ALIKE = 1.0
-"""Metres of length that are not worth moving a strip away from the middle."""
+_ALIKE = 0.95
+"""Share of the greatest length that is as good: what is more is not worth moving a strip away from the middle."""
 
 Interval = tuple[float, float]
 
@@ -52,7 +52,7 @@ def long_side(field: Polygons) -> float:
 
 
 def strip_through(ground: Polygons, *, width: float, bearing: float) -> Strip:
-    """Lay a strip through a piece of ground so that it is as long as can be.
+    """Lay a strip through a piece of ground so that it is long.
 
     Parameters
     ----------
@@ -67,8 +67,8 @@ def strip_through(ground: Polygons, *, width: float, bearing: float) -> Strip:
     -------
     Strip
         A rectangle that keeps its own width away from the edge where the ground is wide enough, else one that only
-        stays inside. Where the ground is narrower than one pass, that pass clipped to the ground. Of strips equally
-        long the one nearest to the middle is taken.
+        stays inside. Where the ground is narrower than one pass, that pass clipped to the ground. Of strips within a
+        twentieth of the greatest length the one nearest to the middle is taken.
 
     Raises
     ------
@@ -85,9 +85,9 @@ def strip_through(ground: Polygons, *, width: float, bearing: float) -> Strip:
     # Turned so that the passes run along the x axis. A bearing just below 0 is 180.0 after one division, hence two.
     turn = bearing - 90.0
     turned = rotate(plane.metres(geometry_of(ground)), turn, origin=(0, 0))
-    shape, clear = _longest_inside(turned.buffer(-width, join_style="mitre"), width), True
+    shape, clear = _rectangle_inside(turned.buffer(-width, join_style="mitre"), width), True
     if shape is None:
-        shape, clear = _longest_inside(turned, width), False
+        shape, clear = _rectangle_inside(turned, width), False
     if shape is None:
         shape = _clipped(turned, width)
     west, _, east, _ = shape.bounds
@@ -100,26 +100,26 @@ def _corners(polygons: Polygons) -> list[tuple[float, float]]:
     return [corner for rings in polygons for corner in rings[0]]
 
 
-def _longest_inside(ground: BaseGeometry, width: float) -> Polygon | None:
-    """The longest rectangle of this width along the x axis that lies in the ground; None where none does."""
+def _rectangle_inside(ground: BaseGeometry, width: float) -> Polygon | None:
+    """A rectangle of this width along the x axis in the ground, long and near its middle; None where none fits."""
     if ground.is_empty:
         return None
     _, south, _, north = ground.bounds
     if north - south < width:
         return None
     middle = ground.centroid
-    best: tuple[float, float, float, Interval] | None = None
-    for y in _places(south + width / 2, north - width / 2, middle.y):
-        found = _longest_run(ground, y - width / 2, y + width / 2)
-        if found is None:
-            continue
-        length = found[1] - found[0]
-        off = math.hypot(y - middle.y, sum(found) / 2 - middle.x)
-        if best is None or length > best[0] + _ALIKE or (length > best[0] - _ALIKE and off < best[1]):
-            best = (length, off, y, found)
-    if best is None:
+    runs = [
+        (float(y), run)
+        for y in _places(south + width / 2, north - width / 2, middle.y)
+        if (run := _longest_run(ground, y - width / 2, y + width / 2)) is not None
+    ]
+    if not runs:
         return None
-    _, _, y, (west, east) = best
+    longest = max(east - west for _, (west, east) in runs)
+    y, (west, east) = min(
+        ((y, run) for y, run in runs if run[1] - run[0] >= _ALIKE * longest),
+        key=lambda found: math.hypot(found[0] - middle.y, sum(found[1]) / 2 - middle.x),
+    )
     return shapely.box(west, y - width / 2, east, y + width / 2)
 
 
