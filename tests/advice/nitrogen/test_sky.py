@@ -95,9 +95,10 @@ def test_a_past_year_that_lacks_a_day_still_counts():
     assert (got.source, got.weather.rows, got.filled) == ("years", 10, 0)
 
 
-def test_days_not_written_up_to_today_are_counted_beside_those_ahead():
-    got = found(a_balance_field(weather=sky(last=DUG - dt.timedelta(days=4))))
-    assert (got.source, got.filled, got.filled_from) == ("normals", 4, "normals")
+@pytest.mark.parametrize(("behind", "filled", "filled_from"), [(0, 0, "around"), (1, 0, "around"), (4, 3, "normals")])
+def test_days_not_written_before_today_are_counted_beside_those_ahead(behind, filled, filled_from):
+    got = found(a_balance_field(weather=sky(last=DUG - dt.timedelta(days=behind))))
+    assert (got.source, got.filled, got.filled_from) == ("normals", filled, filled_from)
 
 
 def test_a_long_gap_is_filled_as_the_days_ahead_are_and_is_none_of_them():

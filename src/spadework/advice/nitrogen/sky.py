@@ -35,9 +35,9 @@ Value = TypeVar("Value", np.float64, np.bool_)
 class Sky:
     """Weather from sowing on, a row for each way that the season may go.
 
-    ``source``: ``known`` where no day followed is still to come, ``years`` where the days ahead come from past years of
+    ``source``: ``known`` where no day from today on is still to come, ``years`` where the days ahead come from past years of
     the station (``few_years`` where they are too few to show how much it varies), ``normals`` where they are made from
-    its normals. ``filled`` days up to today were not written down, or not whole; ``filled_from`` says what stands for
+    its normals. ``filled`` days before today were not written down, or not whole; ``filled_from`` says what stands for
     the longest gaps of them: the days ``around``, ``years`` or ``normals``. ``rows`` are the knowledge rows used.
     """
 
@@ -73,7 +73,7 @@ def sky_of(
     """
     station = _Station.of([row for row in records.weather if today >= row.W_DATE], knowledge)
     season = station.days(sown_on, NEVER_LONGER)
-    passed = max((today - sown_on).days + 1, 0)
+    passed = max((today - sown_on).days, 0)
 
     def ripe(whole: SkyDays) -> int | None:
         return _ripe(whole, base=base, cap=cap, needed=needed, margin=margin)
@@ -84,7 +84,7 @@ def sky_of(
         gaps = not season.known[so_far].all()
         return Sky(
             weather=_weather(whole, days, sown_on, latitude),
-            source=source if days > passed else "known",
+            source="known" if season.known[passed:days].all() else source,
             few_years=few,
             filled=filled,
             filled_from=source if gaps else "around",
