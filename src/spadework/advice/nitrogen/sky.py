@@ -35,7 +35,7 @@ Value = TypeVar("Value", np.float64, np.bool_)
 class Sky:
     """Weather from sowing on, a row for each way that the season may go.
 
-    ``source``: ``known`` where no day from today on is still to come, ``years`` where the days ahead come from past years of
+    ``source``: ``known`` where no day from today on is unknown, ``years`` where the days ahead come from past years of
     the station (``few_years`` where they are too few to show how much it varies), ``normals`` where they are made from
     its normals. ``filled`` days before today were not written down, or not whole; ``filled_from`` says what stands for
     the longest gaps of them: the days ``around``, ``years`` or ``normals``. ``rows`` are the knowledge rows used.
