@@ -7,6 +7,7 @@ from spadework.knowledge.rows import Crop
 from spadework.quantity import Grade, Quantity
 from spadework.report.display import (
     UnitSystem,
+    amounts_in,
     format_number,
     format_quantity,
     format_share,
@@ -14,6 +15,7 @@ from spadework.report.display import (
     grain_shown,
     land_word,
     money_per_land,
+    nitrogen_price,
     shown,
     unit_word,
 )
@@ -161,3 +163,35 @@ def test_money_goes_with_the_land_it_is_for():
     assert money_per_land(100.0, UnitSystem.CANADA) == pytest.approx(40.468564224, rel=1e-12)
     assert money_per_land(100.0, UnitSystem.METRIC) == 100.0
     assert [land_word(system) for system in UnitSystem] == ["ha", "ac", "ac"]
+
+
+def test_nitrogen_is_priced_by_the_mass_shown():
+    assert nitrogen_price(1.45, UnitSystem.METRIC) == (1.45, "kg")
+    # A pound is 0.45359237 kg.
+    assert nitrogen_price(1.45, UnitSystem.US) == (pytest.approx(1.45 * 0.45359237, rel=1e-12), "lb")
+
+
+@pytest.mark.parametrize(
+    ("value", "unit", "metric", "us"),
+    [
+        (56.0, "kg/ha", "56 kg/ha", "50 lb/ac"),
+        (1.0, "t/ha", "1.00 t/ha", "14.9 bu/ac"),
+        (12.7, "mm", "13 mm", "0.5 in"),
+        (310.0, "per t", "310 mk per t", "8.44 mk per bu"),
+        (1.45, "per kg", "1.45 mk per kg", "0.66 mk per lb"),
+        (-95.0, "per ha", "−95 mk per ha", "−38 mk per ac"),
+    ],
+)
+def test_amounts_inside_sentences(value, unit, metric, us):
+    # Sizes as above, in short: 1.1209 kg/ha a lb/ac, 0.067251 t/ha a bu/ac, 25.4 mm an in, 36.744 bu a t,
+    # 0.45359 kg a lb, 0.40469 ha an ac.
+    assert amounts_in(UnitSystem.METRIC, Crop.PEA, currency="mk")(value, unit) == metric
+    assert amounts_in(UnitSystem.US, Crop.PEA, currency="mk")(value, unit) == us
+
+
+def test_money_without_a_name_is_only_a_number():
+    assert amounts_in(UnitSystem.METRIC, Crop.PEA)(310.0, "per t") == "310 per t"
+
+
+def test_gallons_say_whose_they_are():
+    assert format_quantity(Quantity(93.5395622896, "L/ha"), UnitSystem.CANADA) == "10.0 US gal/ac"

@@ -31,6 +31,7 @@ from spadework.report.working import working
 __all__ = ["field_page", "field_report"]
 
 _MORE_LIKELY_THAN_NOT = 0.5
+_OF_NITROGEN = "next.nitrogen."  # the step that the decision asks for, without the amount
 _CLASS_LABELS = {"too_early": "class_early", "first_look": "class_early", "too_late": "class_late"}
 
 
@@ -95,11 +96,10 @@ def field_page(advice: FieldAdvice, *, units: UnitSystem, language: str = "en") 
 
 
 def _next(advice: FieldAdvice, reader: Reader) -> list[str]:
-    """What the decision asks for by when, before the other steps."""
-    steps = [reader.say(message) for message in advice.next_step.messages]
-    if advice.decision is None:
-        return steps
-    return [*filter(None, (act_line(advice.decision, reader),)), *steps]
+    """What the decision asks for by when, with the amount, before the other steps."""
+    line = "" if advice.decision is None else act_line(advice.decision, reader)
+    steps = [message for message in advice.next_step.messages if not (line and message.id.startswith(_OF_NITROGEN))]
+    return [*filter(None, (line,)), *map(reader.say, steps)]
 
 
 def _headline(advice: FieldAdvice) -> Message:

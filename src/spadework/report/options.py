@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
+from spadework.advice.messages import fill
 from spadework.advice.rescue.value import Decision, RescueOption
 from spadework.quantity import Quantity
 from spadework.report.decision import product_name, rate_text
@@ -18,7 +20,7 @@ from spadework.report.display import (
 )
 from spadework.report.reader import Reader
 
-__all__ = ["Money", "OptionRow", "best_option", "money_of", "option_rows"]
+__all__ = ["Money", "OptionRow", "best_option", "money_of", "option_line", "option_rows"]
 
 _SMALL_MONEY = 20
 """Where no sum of money is larger than this, it is shown to a tenth."""
@@ -64,6 +66,7 @@ class OptionRow:
     on: str
     gain: str
     gain_range: str
+    gain_unit: str
     cost: str
     net: str
     net_range: str
@@ -93,6 +96,26 @@ def option_rows(decision: Decision, reader: Reader) -> list[OptionRow]:
     return [_option_row(option, decision, reader, money) for option in decision.options]
 
 
+def option_line(row: OptionRow, words: Mapping[str, str], money: Money) -> str:
+    """One option in one line: what it is, and every figure of it that is known."""
+    figures = (
+        ("line_gain", {"x": row.gain, "range": row.gain_range, "unit": row.gain_unit}),
+        ("line_cost", {"x": row.cost, "unit": money.unit}),
+        ("line_net", {"x": row.net, "range": row.net_range, "unit": money.unit}),
+        ("line_loss", {"x": row.loss}),
+        ("line_given_up", {"x": row.given_up, "unit": money.unit}),
+    )
+    told = []
+    for key, values in figures:
+        if values["x"]:
+            span = values.get("range", "")
+            told.append(fill(words[key], {**values, "range": f" ({span})" if span else ""}))
+    name = " ".join(filter(None, (row.name, row.product)))
+    amount = f" ({', '.join(filter(None, (row.amount, row.on)))})" if row.amount or row.on else ""
+    mark = f", {words['chosen']}" if row.chosen else ""
+    return f"{name}{amount}{mark}: {', '.join(told)}" if told else f"{name}{amount}{mark}"
+
+
 def _option_row(option: RescueOption, decision: Decision, reader: Reader, money: Money) -> OptionRow:
     words, units, leave = reader.texts["rescue"], reader.units, option.option == "leave"
     gain = grain_shown(option.gain, units, reader.crop)
@@ -105,6 +128,7 @@ def _option_row(option: RescueOption, decision: Decision, reader: Reader, money:
         on="" if option.on is None else _day(option, reader),
         gain="" if leave else _number(gain.value, gain.unit),
         gain_range="" if leave or gain.low is None or gain.high is None else _span(gain),
+        gain_unit=gain.unit,
         cost="" if option.cost is None or leave else money.amount(option.cost),
         net="" if net is None else money.amount(net.value, sign=True),
         net_range="" if net is None or leave else money.span(net),

@@ -138,7 +138,8 @@ def _axis(low: float, high: float) -> tuple[float, float, float]:
     rough = span / (_MOST_TICKS - 1)
     power = 10.0 ** math.floor(math.log10(rough))
     step = next(power * size for size in (1, 2, 5, 10) if power * size >= rough)
-    return step, math.floor(low / step) * step, math.ceil(high / step) * step
+    bottom = math.floor(low / step) * step
+    return step, bottom, max(math.ceil(high / step) * step, bottom + step)
 
 
 def _ticks(low: float, high: float, step: float) -> Iterator[float]:

@@ -29,6 +29,7 @@ from spadework.report.reader import Reader
 
 __all__ = [
     "budget_sections",
+    "evidence_line",
     "information_rows",
     "price_lines",
     "price_table",
@@ -54,11 +55,7 @@ def rescue_page(advice: FieldAdvice, reader: Reader) -> dict[str, Any] | None:
         "reasons": [reader.say(message) for message in decision.reasons],
         "would_change": [reader.say(message) for message in decision.would_change],
         "limit": "" if decision.window is None else reader.say(decision.window.limit),
-        "evidence": {
-            "none": decision.evidence == "none",
-            "word": word(reader.texts, "evidence", decision.evidence),
-            "text": reader.say(decision.evidence_told),
-        },
+        "evidence": {"none": decision.evidence == "none", "text": evidence_line(decision, reader)},
         "options": _table(rows, decision, reader),
         "options_note": _options_note(decision, advice, reader),
         "products": product_lines(decision, reader),
@@ -73,6 +70,11 @@ def rescue_page(advice: FieldAdvice, reader: Reader) -> dict[str, Any] | None:
         "strip": strip_lines(decision, reader),
         "cautions": [reader.say(message) for message in decision.cautions],
     }
+
+
+def evidence_line(decision: Decision, reader: Reader) -> str:
+    """What trials there are, in two words and then in a sentence."""
+    return f"{word(reader.texts, 'evidence', decision.evidence)}. {reader.say(decision.evidence_told)}"
 
 
 def _table(rows: Sequence[OptionRow], decision: Decision, reader: Reader) -> dict[str, Any]:
