@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from spadework.knowledge.rows import Crop, Knowledge, Row
     from spadework.records.types import Book, Settings
 
-__all__ = ["check_whole_book", "what_is_wrong_with_product"]
+__all__ = ["check_whole_book", "priced_products", "what_is_wrong_with_product"]
 
 
 def check_whole_book(folder: Path) -> tuple[Book | None, tuple[Fault, ...]]:
@@ -110,14 +110,19 @@ def _wrong_entries(section: str, what: str, named: Iterable[str], known: Sequenc
 
 def _wrong_products(named: Iterable[str], knowledge: Knowledge) -> Iterator[_Wrong]:
     """Yield the products that have a price and are not offered for a standing crop, each with the reason."""
-    from spadework.advice.rescue.options import ANY_PRODUCT
-    from spadework.agronomy.rescue.products import offered_products
-
-    known = [ANY_PRODUCT, *(row.name for row in offered_products(knowledge))]
+    known = priced_products(knowledge)
     for name in named:
         if name not in known:
             what, mend = what_is_wrong_with_product(name, known, knowledge)
             yield ("prices", "nitrogen", name), "product", what, mend
+
+
+def priced_products(knowledge: Knowledge) -> list[str]:
+    """Return the words under which nitrogen may have a price: any product, and each that is offered."""
+    from spadework.advice.rescue.options import ANY_PRODUCT
+    from spadework.agronomy.rescue.products import offered_products
+
+    return [ANY_PRODUCT, *(row.name for row in offered_products(knowledge))]
 
 
 def what_is_wrong_with_product(name: str, known: Sequence[str], knowledge: Knowledge) -> tuple[str, str]:

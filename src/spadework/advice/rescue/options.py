@@ -219,7 +219,7 @@ def _offer(
             fixed_cost=market.pass_price + wheels * market.grain_price,
         ).rate
         if best > 0 and min(abs(best - rate) for rate in rates) >= _SAME_RATE:
-            rates = (*rates, best)
+            rates = tuple(sorted((*rates, best)))
     return Offer(
         product=product,
         placement=placement,
