@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 from tests.advice.nitrogen.fields import FIELDS, SOYBEAN, WARM, a_balance_field, applied, past, sky, soil_test, usual
+from tests.advice.rescue.fields import HELD, a_soybean, prices
 from tests.factories import (
     DUG,
     EMERGED,
@@ -53,7 +54,7 @@ from spadework.knowledge.rows import (
     Spreading,
 )
 from spadework.records.lab_result import FieldLabResultRow
-from spadework.records.types import NitrogenProduct, ObservationRow
+from spadework.records.types import NitrogenProduct, ObservationRow, RescuePlan
 
 SOURCE = Path(spadework.advice.__file__).parent
 
@@ -139,6 +140,28 @@ def expected_of_rescue_rows():
     return found | {f"rescue.evidence.{word}" for word in RescueEvidence.WORDS}
 
 
+def expected_of_decision():
+    """Ids of the decision on nitrogen."""
+    heads = {
+        "working": ("nodules", "nothing_wrong"),
+        "pays": ("field.share", "field.price", "part.share", "part.price"),
+        "does_not_pay": ("price", "never"),
+        "waiting_pays": ("share", "always"),
+        **dict.fromkeys(("not_dug", "wrong_time", "not_scored"), ("dig_first", "cannot_tell")),
+    }
+    found = {f"rescue.headline.{why}.{how}" for why, all_how in heads.items() for how in all_how}
+    alone = ("nitrate", "too_late", "cause_not_nitrogen", "no_balance", "no_gain", "no_prices")
+    found |= {f"rescue.headline.{why}" for why in alone}
+    found |= {f"rescue.reason.waiting.{kind}" for kind in ("worth", "not_worth")}
+    found |= {f"rescue.change.{of}_price.{way}" for of in ("grain", "nitrogen") for way in ("above", "below")}
+    found |= {f"rescue.change.share.{way}" for way in ("more", "less")}
+    found |= {f"rescue.information.{name}" for name in ("nodulation", "rain", "soil_n", "mineralisation", "water")}
+    lines = ("grain", "nothing_saved", "nitrogen", "one_pass", "burn", "wheels")
+    found |= {f"rescue.budget.{line}" for line in lines}
+    found |= {f"rescue.strip.{where}.{fits}" for where in ("part", "field") for fits in ("clear", "tight")}
+    return found | {f"next.nitrogen.{kind}" for kind in ("apply", "dig_again", "dig_first")}
+
+
 def expected():
     """Every id that the families of the code can make, from the words that fill their holes."""
     knowledge = load()
@@ -170,11 +193,11 @@ def expected():
     gaps = ("plants", "zones", "size_class", "target", "stage_bbch", "cut_open", "sown_on", "emerged_on", "weather",
             "normals", "latitude", "vigour", "index_full", "inoculation", "second_scorer", "expected_yield",
             "rain_normals", "nitrate_test", "deeper_nitrate", "organic_matter", "soil_texture",
-            "past_weather")  # fmt: skip
+            "past_weather", "grain_price", "nitrogen_price", "pass_price")  # fmt: skip
     found |= {f"{kind}.{name}" for kind in ("missing", "record") for name in gaps}
     found |= {f"next.{name}" for name in ("look_for_cause", "look_for_cause_late", "look_at_weak_plants",
               "nothing_to_mend")}  # fmt: skip
-    found |= expected_of_rescue_rows()
+    found |= expected_of_rescue_rows() | expected_of_decision()
     return found | expected_of_diagnosis() | expected_of_nitrogen() | {row.message for row in knowledge.of(Caution)}
 
 
@@ -264,6 +287,30 @@ def advices_on_nitrogen():
     yield advice_on(a_balance_field(weather=sky(**short), normals=usual(**short), field=cool))
 
 
+def advices_on_rescue():
+    """Fields at prices that lead to each kind of decision."""
+    yield from (advice_on(held) for held in HELD.values())
+    yield from (advice_on(held, prices=prices(310.0, {"urea": 1.2})) for held in FIELDS.values())
+    for name, grain in (
+        ("failed", 200.0),
+        ("failed", 800.0),
+        ("quarter", 600.0),
+        ("quarter", 950.0),
+        ("patchy", 900.0),
+    ):
+        for dig in (0.0, None):
+            yield advice_on(HELD[name], prices=prices(grain, {"urea": 1.2}, dig=dig, per_pass=dig))
+    for name in ("failed", "patchy"):
+        yield advice_on(HELD[name], prices=prices(900.0, {"urea": 1.2}), rescue=RescuePlan(dig_again_days=60))
+    # The nitrogen could still come, but the window of the dig has closed; and nodules without a target.
+    yield advice_on(a_soybean((), digs=()), today=D(2026, 6, 28))
+    yield advice_on(HELD["too early"], today=D(2026, 6, 27), rescue=RescuePlan(lead_days=1))
+    chickpea = {"crop": Crop.CHICKPEA, "expected_yield": 1.5, "sown_on": D(2026, 5, 16), "emerged_on": D(2026, 5, 25)}
+    yield advice_on(a_balance_field(POOR, field=chickpea, digs=(a_dig(stage_bbch=55),)))
+    over = {**chickpea, "sown_on": D(2026, 5, 1), "emerged_on": D(2026, 5, 8)}
+    yield advice_on(a_balance_field(POOR, field=over, digs=(a_dig(stage_bbch=55),)), rescue=RescuePlan(lead_days=1))
+
+
 def many_advices():
     """Advice on the demo season and on fields made so that everything that can be said is said."""
     book = demo_book()
@@ -309,6 +356,7 @@ def many_advices():
     yield advice_on(everything())
     yield from advices_on_causes()
     yield from advices_on_nitrogen()
+    yield from advices_on_rescue()
     # Earlier digs: in time, early and late, cut or not; and one that gave nothing.
     stages = ((D(2026, 6, 1), 14), (D(2026, 6, 14), 55), (D(2026, 6, 18), 79))
     for cut in ({}, nothing):
@@ -353,13 +401,20 @@ def said():
 HARD_TO_MEET = {
     "timing.why_unknown.beyond_series",
     "timing.why_unknown.no_row",
+    # Told in tests/advice/rescue/test_told.py and test_information.py by themselves.
+    "rescue.change.rain.comes",
+    "rescue.headline.does_not_pay.never",
+    "rescue.headline.waiting_pays.always",
+    "rescue.headline.working.nothing_wrong",
+    "rescue.information.soil_n",
+    "rescue.information.water",
 }
 
 
 # Families of the tables, each row with its texts, are met one by one in the tests of the tables and of the rules;
-# those of the laboratory in tests/advice/measured/test_measure.py.
+# those of the laboratory in tests/advice/measured/test_measure.py, of the strip in tests/advice/rescue/test_ground.py.
 OF_TABLES = ("cause.", "finding.", "check.", "group.", "evidence.", "caution.", "lab.",
-             "rescue.product.", "rescue.placement.", "rescue.limit.", "rescue.evidence.")  # fmt: skip
+             "rescue.strip.", "rescue.product.", "rescue.placement.", "rescue.limit.", "rescue.evidence.")  # fmt: skip
 
 
 def test_nearly_everything_that_can_be_said_was_said(said):
@@ -386,7 +441,7 @@ def test_each_sentence_renders_with_the_values_given_and_reads_as_one(said):
         assert "None" not in text, message
         assert "{" not in text, message
         assert "  " not in text, message
-        if not message.id.startswith(("missing.", "record.")) and not message.id.endswith(".name"):
+        if not message.id.startswith(("missing.", "record.", "rescue.budget.")) and not message.id.endswith(".name"):
             assert text[0].isupper() or text[0].isdigit(), message
             assert text.endswith("."), message
 

@@ -136,6 +136,7 @@ def advise(records: FieldRecords, settings: Settings, knowledge: Knowledge, toda
             diagnosis=diagnosis,
             has_plants=last.visit is not None,
             today=today,
+            decision=decision,
         ),
         earlier_digs=earlier,
         missing=missing_records(
@@ -146,6 +147,7 @@ def advise(records: FieldRecords, settings: Settings, knowledge: Knowledge, toda
             target=last.target,
             has_verdict=last.verdict is not None,
             nitrogen=nitrogen,
+            decision=decision,
         ),
         cautions=cautions,
         basis=basis_of(

@@ -48,8 +48,7 @@ def a_soybean(plants, *, nitrate=25.0, organic_matter=2.5, bbch=61, rain=WET, fi
         weather=sky(rain=rain, **WARM),
         normals=usual(120.0, **WARM),
         soil_tests=soil_test(nitrate, organic_matter=organic_matter),
-        digs=(a_dig(stage_bbch=bbch),),
-        **more,
+        **{"digs": (a_dig(stage_bbch=bbch),), **more},
     )
 
 

@@ -4,8 +4,9 @@ import pytest
 from tests.advice.rescue.fields import HELD, KNOWN, decided, looked_at, prices
 from tests.factories import DUG, advice_on
 
+from spadework.advice.message import Message
 from spadework.advice.messages import render
-from spadework.advice.rescue.options import Market, plans
+from spadework.advice.rescue.options import Market, grain_price_that_pays, plans
 from spadework.advice.rescue.told import Reckoned, changes_of, headline_of, reasons_of
 
 _, (NOW, _) = looked_at("quarter")
@@ -66,10 +67,15 @@ def test_prices_not_given_are_told_to_count_as_nothing():
 
 
 def test_rain_is_told_only_where_it_turns_what_is_expected():
-    dry = [surface for surface in (NOW.surface,) if 0.05 < float((surface.delay <= 7).mean()) < 0.95]
-    assert dry, "some draws are soaked within a week and some are not"
-    turned = reckoned(20.0)
-    assert not [one for one in said(changes_of(turned, soaking=12.7)) if ".rain." in one]
+    (failed, _) = looked_at("failed")[1]
+    turn = grain_price_that_pays(reckoned(900.0, outlook=failed).now, reckoned(900.0, outlook=failed).market)
+    near, far = (said(changes_of(reckoned(turn * times, outlook=failed), soaking=12.7)) for times in (0.98, 0.1))
+    # Just under the price that pays, the seasons with rain in time are those in which it would.
+    assert "13 mm or more in one day, within 7 days" in near["rescue.change.rain.comes"]
+    assert "rescue.change.rain.comes" not in far
+    over = said(changes_of(reckoned(turn * 1.05, outlook=failed, kind="apply", why="pays"), soaking=12.7))
+    assert "rescue.change.rain.stays_away" in over
+    assert "rescue.change.rain.comes" not in over
 
 
 def test_what_would_change_it_turns_with_the_kind():
@@ -81,3 +87,14 @@ def test_what_would_change_it_turns_with_the_kind():
     assert "rescue.change.grain_price.below" in give
     assert "rescue.change.share.now" in give
     assert "rescue.change.share.now" not in leave
+
+
+def test_seldom_sentences_read_as_the_others():
+    assert "whatever grain is worth" in render(Message("rescue.headline.does_not_pay.never", {"sure": 0.8}))
+    values = {"day": DUG, "value": 6.2, "chance": 0.4}
+    waiting = render(Message("rescue.headline.waiting_pays.always", values))
+    assert waiting == (
+        "Dig again on 22 June 2026 before giving nitrogen: waiting is worth about 6 per ha, and nitrogen would then be "
+        "the choice with a chance of 40 %."
+    )
+    assert "no failure of the nodules" in render(Message("rescue.headline.working.nothing_wrong"))
