@@ -84,13 +84,13 @@ def test_the_choices_are_told_with_all_that_goes_with_them(all_advice, plain_cat
     assert choices[-1].startswith("Your prices: grain 310 mk/t, ")
     assert sections["What it stands on"][0].startswith("Trials of this on such crops. One thesis")
     assert "Waiting would lose 4 mk/ha" in " ".join(sections["Wait and dig again?"])
-    assert sections["What it would be worth to know first"][0] == "How well the nodules work. 14 mk/ha"
+    assert sections["What it would be worth to know first"][0] == "How well the nodules work. Worth 14 mk/ha."
     assert sections["Net return by rate and price of grain, mk/ha"][1] == "56 kg/ha: +1 at 217, +42 at 310, +83 at 403"
     assert sections["Partial budget for 56 kg/ha, mk/ha"] == [
-        "Added returns 137: Grain gained 137",
-        "Reduced costs 0: none",
-        "Added costs 95: Urea with an inhibitor 81; One pass over the field 14",
-        "Reduced returns 4: Less nitrogen left to the next crop 4",
+        "Added returns: 137 (Grain gained: 137)",
+        "Reduced costs: 0 (none)",
+        "Added costs: 95 (Urea with an inhibitor: 81; One pass over the field: 14)",
+        "Reduced returns: 4 (Less nitrogen left to the next crop: 4)",
         "Net return: +38",
     ]
     assert sections["The check strip"][1] == "Strip: 18 m wide, 400 m long."

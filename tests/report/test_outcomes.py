@@ -66,6 +66,13 @@ def test_the_chosen_is_drawn_even_where_another_product_pays_more():
     assert [row["under"] for row in rows if row["chosen"]] == ["urea ammonium nitrate solution, 28 % N"]
 
 
+def test_rates_stand_in_their_order_whatever_the_order_of_the_options():
+    decision = a_decision(dig_again=None)
+    leave, *others = decision.options
+    rows = drawn(replace(decision, options=(leave, *others[::-1])))["rows"]
+    assert [row["label"] for row in rows] == ["leave it", "28 kg/ha", "56 kg/ha", "84 kg/ha", "112 kg/ha"]
+
+
 def test_of_many_rates_a_dozen_at_most_are_drawn():
     decision = endless()
     rows = drawn(replace(decision, dig_again=None))["rows"]

@@ -116,7 +116,7 @@ def test_net_return_by_rate_and_price():
     assert [row["rate"] for row in table["rows"]] == ["28 kg/ha", "56 kg/ha", "84 kg/ha", "112 kg/ha"]
     cell = next(one for one in decision.net_at_price if one.rate.value == 56.0 and one.grain_price == 403.0)
     assert table["rows"][1]["cells"][2] == f"+{cell.net_return:.0f}"
-    assert price_table(decision, US)["corner"] == "Nitrogen, and grain at mk/bu"
+    assert price_table(decision, US)["corner"] == "Rate; grain, mk/bu"
     assert price_table(without_prices(), METRIC) is None
 
 
@@ -137,6 +137,7 @@ def test_the_partial_budget_adds_up_in_four_sections():
     [
         ({"value": 9.0}, "Waiting is worth 9 mk/ha more than the best that can be done now."),
         ({"value": -4.4}, "Waiting would lose 4 mk/ha against the best that can be done now"),
+        ({"value": -0.4}, "Waiting is worth as much as the best that can be done now."),
         ({"turning_share": 0.45}, "If 45 % or more of the plants are adequate then, leave the crop."),
         ({"turning_share": None}, "No result of that dig would change the choice."),
         ({"apply_chance": 0.61}, "Chance that nitrogen is then the choice: 61 %."),
@@ -192,7 +193,7 @@ def test_the_report_leads_with_the_decision_and_sets_the_choices_out(situation, 
         headline,
         "Chance that this turns out no worse than the best other choice: 60 %.",
         "What it stands on: Trials of this on such crops.",
-        "56 kg/ha chosen 122 kg/ha 0.44 0.09 to 0.84 95 +42",
+        "56 kg/ha, chosen 122 kg/ha 0.44 (0.09 to 0.84) 95 +42 (−68 to 165) 40 %",
         "loses in 4 of 10 cases",
         "dig again, then choose",
         "Net return by rate and price of grain, mk/ha",

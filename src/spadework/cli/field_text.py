@@ -94,7 +94,10 @@ def nitrogen_now(advice: FieldAdvice, reader: Reader) -> Iterator[tuple[str, lis
     yield words["title"], [*told, *price_lines(decision, reader)]
     yield words["evidence_title"], [evidence_line(decision, reader), *product_lines(decision, reader)]
     yield words["waiting_title"], waiting_lines(decision, reader)
-    worth = [f"{name} {amount} {money.unit}" for name, amount in information_rows(decision, reader)]
+    worth = [
+        fill(words["information_line"], {"thing": thing, "value": value, "unit": money.unit})
+        for thing, value in information_rows(decision, reader)
+    ]
     yield words["information_title"], worth
     yield from _money_tables(decision, reader)
     yield words["strip_title"], strip_lines(decision, reader)
@@ -115,8 +118,8 @@ def _money_tables(decision: Decision, reader: Reader) -> Iterator[tuple[str, lis
     if budget is not None:
         lines = []
         for part in budget["sections"].values():
-            parts = "; ".join(f"{name} {amount}" for name, amount in part["lines"]) or words["nothing"]
-            lines.append(f"{part['title']} {part['total']}: {parts}")
+            parts = "; ".join(f"{name}: {amount}" for name, amount in part["lines"]) or words["nothing"]
+            lines.append(f"{part['title']}: {part['total']} ({parts})")
         yield budget["title"], [*lines, f"{words['net']}: {budget['net']}"]
 
 

@@ -53,9 +53,10 @@ def print_verdicts(all_advice: Sequence[FieldAdvice], form: Format, units: UnitS
 
 def _print_table(all_advice: Sequence[FieldAdvice], units: ReportUnits) -> None:
     sections = field_sections(all_advice[0], units) if len(all_advice) == 1 else _season_sections(all_advice, units)
+    most = None if len(all_advice) == 1 else _MOST_SHOWN  # one field is told in full
     show(
         _table_that_fits(all_advice, units),
-        *(part for title, sentences in sections if sentences for part in _section(title, sentences)),
+        *(part for title, sentences in sections if sentences for part in _section(title, sentences, most=most)),
     )
 
 
@@ -69,15 +70,15 @@ def _table_that_fits(all_advice: Sequence[FieldAdvice], units: ReportUnits) -> T
     return _table(all_advice, units, wide=False)
 
 
-def _section(title: str, sentences: Sequence[str]) -> Iterator[RenderableType]:
+def _section(title: str, sentences: Sequence[str], *, most: int | None) -> Iterator[RenderableType]:
     from rich.padding import Padding
     from rich.text import Text
 
     yield Text(f"\n{title}", style="bold")
-    for sentence in sentences[:_MOST_SHOWN]:
+    for sentence in sentences[:most]:
         yield Padding(Text(sentence), (0, 0, 0, 2))
-    if len(sentences) > _MOST_SHOWN:
-        yield Text(f"  and {len(sentences) - _MOST_SHOWN} more; --format json holds them all.")
+    if most is not None and len(sentences) > most:
+        yield Text(f"  and {len(sentences) - most} more; --format json holds them all.")
 
 
 def _table(all_advice: Sequence[FieldAdvice], units: ReportUnits, *, wide: bool) -> Table:

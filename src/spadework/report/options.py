@@ -43,7 +43,11 @@ class Money:
     def amount(self, per_ha: float, *, sign: bool = False) -> str:
         """The number alone, with a plus where asked for."""
         text = format_number(money_per_land(per_ha, self.units), self.decimals)
-        return f"+{text}" if sign and per_ha > 0 and float(text.replace("−", "-")) != 0 else text
+        return f"+{text}" if sign and per_ha > 0 and not self.is_nothing(per_ha) else text
+
+    def is_nothing(self, per_ha: float) -> bool:
+        """Whether the sum shows as zero."""
+        return round(money_per_land(per_ha, self.units), self.decimals) == 0
 
     def told(self, per_ha: float) -> str:
         """The number with its unit."""

@@ -36,7 +36,7 @@ def outcomes(decision: Decision, rows: Sequence[OptionRow], reader: Reader) -> d
     drawn = _drawn(decision)
     lines = [
         _line(option, row, figure, words)
-        for option, row in zip(decision.options, rows, strict=True)
+        for option, row in sorted(zip(decision.options, rows, strict=True), key=lambda pair: pair[0].rate.value)
         if option in drawn and (figure := _figure(option, crop, units=money.units, priced=priced)) is not None
     ]
     dig = decision.dig_again

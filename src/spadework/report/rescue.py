@@ -246,6 +246,7 @@ def _worth(dig: DigAgain, *, money: Money, words: Any) -> list[str]:
     told = []
     if dig.value is not None:
         key = "waiting_gains" if dig.value > 0 else "waiting_costs"
+        key = "waiting_even" if money.is_nothing(dig.value) else key
         told.append(fill(words[key], {"value": money.told(abs(dig.value))}))
     if dig.net_return is not None:
         told.append(fill(words["waiting_net"], {"value": money.told(dig.net_return)}))
