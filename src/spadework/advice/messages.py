@@ -13,7 +13,7 @@ from typing import Any
 from spadework.advice.message import Message, Scalar
 from spadework.errors import KnowledgeError
 
-__all__ = ["Amounts", "catalogue", "fill", "inside_amounts", "render"]
+__all__ = ["Amounts", "catalogue", "fill", "inside_amounts", "render", "with_minus"]
 
 Amounts = Callable[[float, str], str]
 """Shows a value of an inside unit, with its unit."""
@@ -60,7 +60,8 @@ class _Formatter(string.Formatter):
             return _NUMBERS[format_spec](value)
         if format_spec == "date" and isinstance(value, dt.date):
             return f"{value.day} {_MONTHS[value.month - 1]} {value.year}"
-        return str(super().format_field(value, format_spec))
+        text = str(super().format_field(value, format_spec))
+        return with_minus(text) if isinstance(value, int | float) else text
 
 
 _NAMED: Mapping[str, str] = {"cause": "cause", "check": "check", "product": "rescue.product"}
@@ -73,7 +74,12 @@ def _percent(share: float) -> str:
         return "under 1"
     if 0.99 < share < 1:
         return "over 99"
-    return f"{share * 100:.0f}"
+    return with_minus(f"{share * 100:.0f}")
+
+
+def with_minus(number: str) -> str:
+    """A number with a real minus sign, and no minus on what rounds to zero."""
+    return number.replace("-", "\u2212") if any(digit in "123456789" for digit in number) else number.removeprefix("-")
 
 
 def _about(number: float) -> str:
@@ -92,8 +98,7 @@ _NUMBERS: Mapping[str, Callable[[Any], str]] = {
 
 def inside_amounts(value: float, unit: str) -> str:
     """Show an amount, or money per unit, in the units that Spadework reckons in."""
-    shown = f"{value:.{_DECIMALS.get(unit, 0)}f} {unit}"
-    return shown.replace("-", "\u2212")
+    return f"{with_minus(f'{value:.{_DECIMALS.get(unit, 0)}f}')} {unit}"
 
 
 _DECIMALS: Mapping[str, int] = {"t/ha": 2, "per kg": 2}

@@ -9,7 +9,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 from enum import StrEnum
 
-from spadework.advice.messages import Amounts, fill
+from spadework.advice.messages import Amounts, fill, with_minus
 from spadework.knowledge.rows import Crop
 from spadework.quantity import Quantity
 from spadework.records.units import from_inside
@@ -181,10 +181,7 @@ def format_share(share: float) -> str:
 
 def format_number(value: float, decimals: int) -> str:
     """A number with a real minus sign, and no minus on what rounds to zero."""
-    text = f"{value:.{decimals}f}"
-    if float(text) == 0:
-        return text.removeprefix("-")
-    return text.replace("-", "−")
+    return with_minus(f"{value:.{decimals}f}")
 
 
 def format_quantity(
