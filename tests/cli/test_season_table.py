@@ -221,3 +221,14 @@ def test_a_season_without_decisions_has_no_column_for_them(all_advice, shown):
     lines = shown([dataclasses.replace(advice, decision=None) for advice in all_advice], 140)
     assert "Decision" not in lines[0]
     assert "To do first" not in lines
+
+
+def test_nothing_of_one_field_is_left_to_the_json(decided, shown):
+    many = tuple(
+        dataclasses.replace(sentence, values={"text": f"Caution {n}."})
+        for n, sentence in enumerate(a_decision().cautions * 7)
+    )
+    advice = dataclasses.replace(decided[0], decision=a_decision(cautions=many))
+    text = " ".join(" ".join(shown([advice], 120)).split())
+    assert all(f"Caution {n}." in text for n in range(len(many)))
+    assert "--format json holds them all" not in text
