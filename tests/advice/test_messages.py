@@ -1,6 +1,7 @@
 """Sentences: each id that the code names has one, each is used, and each renders with the values that it is given."""
 
 import ast
+import dataclasses
 import datetime as dt
 import itertools
 import re
@@ -302,6 +303,9 @@ def advices_on_rescue():
             yield advice_on(HELD[name], prices=prices(grain, {"urea": 1.2}, dig=dig, per_pass=dig))
     for name in ("failed", "patchy"):
         yield advice_on(HELD[name], prices=prices(900.0, {"urea": 1.2}), rescue=RescuePlan(dig_again_days=60))
+    wet = ("saturated_soil", "low_places")
+    rows = tuple(ObservationRow(field="west", date=DUG, subject=name, value="yes") for name in wet)
+    yield advice_on(dataclasses.replace(HELD["failed"], observations=rows), prices=prices(800.0, {"urea": 1.2}))
     # The nitrogen could still come, but the window of the dig has closed; and nodules without a target.
     yield advice_on(a_soybean((), digs=()), today=D(2026, 6, 28))
     yield advice_on(HELD["too early"], today=D(2026, 6, 27), rescue=RescuePlan(lead_days=1))
