@@ -219,7 +219,7 @@ def _weighed(
         again=again,
         turning_share=turning,
         late=late,
-        sure=_sure(now, kind),
+        sure=_sure(now, kind, why),
         patch=asked.failed is not None,
     )
     part, strip = ground_of(
@@ -277,11 +277,14 @@ def _choice(now: Plans, again: DigAgain | None) -> tuple[str, str]:
     return ("apply", "pays") if now.best > 0 else ("leave", "does_not_pay")
 
 
-def _sure(now: Plans, kind: str) -> float | None:
-    """Chance that the choice turns out no worse than the best other one; never told as a certainty."""
+def _sure(now: Plans, kind: str, why: str) -> float | None:
+    """Chance that the choice turns out no worse than the best other one, by grain alone where that decides it.
+
+    Never told as a certainty.
+    """
     if kind not in ("apply", "leave"):
         return None
-    against = now.gain if now.net is None else now.net
+    against = now.gain if now.net is None or why == "no_gain" else now.net
     chance = (
         chance_no_worse(against, option=now.best, than=0)
         if kind == "apply"
