@@ -55,7 +55,7 @@ from spadework.knowledge.rows import (
     RescueLimit,
     Spreading,
 )
-from spadework.records.lab_result import FieldLabResultRow
+from spadework.records.lab_result import FieldLabResultRow, LaboratoryMethod
 from spadework.records.types import NitrogenProduct, ObservationRow, RescuePlan
 
 SOURCE = Path(spadework.advice.__file__).parent
@@ -122,7 +122,7 @@ def expected_of_diagnosis():
 def expected_of_nitrogen():
     """Ids of the nitrogen balance."""
     found = {f"nitrogen.headline.{state}" for state in ("enough", "short", "cannot_tell", "wrong_time", "contradicted")}
-    found |= {f"nitrogen.reason.nodules.{reading}" for reading in (*DigReading, "as_dug_corrected")}
+    found |= {f"nitrogen.reason.nodules.{reading}" for reading in (*DigReading, "measured", "as_dug_corrected")}
     found |= {f"nitrogen.reason.soil.{source}" for source in ("tested", "tested_shallow", "not_tested")}
     found |= {f"nitrogen.reason.weather.{source}" for source in ("known", "over", "years", "few_years", "normals")}
     found |= {f"nitrogen.reason.filled.{source}" for source in ("around", "years", "normals")}
@@ -203,6 +203,8 @@ def expected():
     found |= {f"next.{name}" for name in ("look_for_cause", "look_for_cause_late", "look_at_weak_plants",
               "nothing_to_mend")}  # fmt: skip
     found |= expected_of_rescue_rows() | expected_of_decision()
+    found |= {f"lab.warning.not_measured.{method.value}" for method in LaboratoryMethod}
+    found |= {f"lab.warning.below_ground_{side}" for side in ("least", "most")}
     return found | expected_of_diagnosis() | expected_of_nitrogen() | {row.message for row in knowledge.of(Caution)}
 
 

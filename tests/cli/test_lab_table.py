@@ -62,7 +62,7 @@ def test_the_table_names_the_field_with_each_sentence_where_there_are_several(ca
 def test_one_field_needs_no_name(capsys):
     shown = " ".join(printed(capsys, (measured(abundance(**HARVEST)),), Format.TABLE).split())
     assert "15N natural abundance: If B were 1 permil lower" in shown
-    assert "Held by a soil test already: 54 kg/ha (27 to 81)" in shown
+    assert "A soil test will show it: 54 kg/ha (27 to 81)" in shown
     assert shown.index("never add that on top") < shown.index("How to read it")
 
 
@@ -75,6 +75,7 @@ def test_people_see_their_own_units_and_programs_the_inside_ones(capsys):
     shown = " ".join(printed(capsys, field, Format.TABLE, UnitSystem.US).split())
     # 150 kg/ha of grain nitrogen over 0.45359237 times 0.40468564224.
     assert "Taken away with the grain: 134 lb/ac." in shown
+    assert "A soil test will show it: 31 lb/ac (13 to 49)" in shown
     assert not re.search(r"kg/ha", shown)
     (row,) = csv.DictReader(io.StringIO(printed(capsys, field, Format.CSV, UnitSystem.US)))
     assert float(row["grain_n_kg_ha"]) == pytest.approx(150)

@@ -3,6 +3,7 @@
 import datetime as dt
 from dataclasses import replace
 
+from spadework.advice.measured.value import Credit
 from spadework.advice.message import Message
 from spadework.advice.nitrogen.left import NitrogenLeft
 from spadework.advice.nitrogen.value import Driver, Nitrogen, NitrogenCourse
@@ -18,6 +19,27 @@ def say(text):
 
 def amount(value, low, high, unit="kg/ha"):
     return Quantity(value, unit, low, high, 0.90, grade=Grade.JUDGEMENT)
+
+
+def a_credit(kind, value, low, high, *, held=False):
+    return Credit(
+        kind=kind,
+        nitrogen=amount(value, low, high),
+        in_soil_test=kind == "soil_test_difference",
+        held=held,
+        scope="somewhere",
+        row=f"credit.any.{kind}",
+    )
+
+
+CREDITS = (
+    a_credit("soil_test_difference", 35, 15, 55),
+    a_credit("soil_test_difference", 54, 27, 81),
+    a_credit("soil_test_difference", 32, 19, 52),
+    a_credit("flat_allowance", 45, 45, 45),
+    a_credit("fertiliser_saved", 60, 60, 60),
+    a_credit("fertiliser_saved", 27, 23, 31),
+)
 
 
 def a_course(*, need=(142, 151, 162), supply=(70, 96, 126), soil=(34, 61, 101), fixed=(9, 33, 75)):
@@ -66,7 +88,7 @@ def a_nitrogen(**changes):
             net_whole=amount(-60.0, -92.0, -10.0),
             residue_shoot=amount(30.0, 22.0, 41.0),
             residue_below_ground=amount(28.0, 15.0, 45.0),
-            credits=(),
+            credits=CREDITS,
             messages=(say("Grain takes more nitrogen away than nodules gave."),),
             rows=(),
         ),

@@ -357,6 +357,21 @@ def test_page_1_shows_need_against_supply(situation, read_pages, paper):
         assert words in first
 
 
+@pytest.mark.parametrize("paper", PAPERS)
+def test_the_working_says_what_the_crop_leaves(situation, read_pages, paper):
+    *_, last = read_pages(report(situation("good"), paper))
+    for words in (
+        "What the crop leaves",
+        "Fixed minus grain, shoot alone −72",
+        "Fixed minus grain, with roots −60",
+        "Residue below ground 28",
+        "A soil test will show it: 35 (15 to 55) or 54 (27 to 81) or 32 (19 to 52) kg/ha.",
+        "Flat allowance: 45 kg/ha.",
+        "Fertiliser saved: 60 or 27 (23 to 31) kg/ha.",
+    ):
+        assert words in last
+
+
 def test_the_nitrogen_figure_has_words_for_those_who_cannot_see_it(situation):
     root = pypdf.PdfReader(io.BytesIO(report(situation("good")))).trailer["/Root"]
     words = next(text for text in alternative_texts(root["/StructTreeRoot"]) if "dig window" in text)

@@ -3,9 +3,11 @@ from dataclasses import replace
 import pytest
 from tests.report.a_nitrogen import a_course, a_nitrogen, amount, say
 
+from spadework.advice.message import Message
 from spadework.advice.messages import render
 from spadework.advice.value import Missing
 from spadework.agronomy.season.nodulation import DigReading
+from spadework.knowledge.rows import Crop
 from spadework.report.display import UnitSystem
 from spadework.report.labels import labels
 from spadework.report.nitrogen import (
@@ -16,6 +18,7 @@ from spadework.report.nitrogen import (
     nitrogen_work,
     without_balance,
 )
+from spadework.report.reader import reader_of
 from spadework.report.scale import DayScale
 
 TEXTS = labels()
@@ -26,8 +29,15 @@ def drawn(nitrogen, units=UnitSystem.METRIC):
     return nitrogen_figure(nitrogen, scale=scale, units=units, texts=TEXTS)
 
 
-def rows(nitrogen, units=UnitSystem.METRIC):
-    return {name: (likely, interval) for name, likely, interval in nitrogen_rows(nitrogen, units=units, texts=TEXTS)}
+def rows(nitrogen, units=UnitSystem.METRIC, crop=Crop.PEA):
+    return {
+        name: (likely, interval)
+        for name, likely, interval in nitrogen_rows(nitrogen, crop=crop, units=units, texts=TEXTS)
+    }
+
+
+def headline(advice, units=UnitSystem.METRIC):
+    return nitrogen_told(advice, reader_of(advice, units))
 
 
 def without(situation, *records):
@@ -130,24 +140,29 @@ def test_before_sowing_there_is_no_gap_today():
     assert "Gap today" not in rows(a_nitrogen(gap_today=None))
 
 
-def test_yields_become_pounds_where_amounts_do():
-    told = rows(a_nitrogen(yield_loss=amount(1.0, 0.5, 2.0, "t/ha")), UnitSystem.US)
-    # 1000 kg/ha x 0.8921791 = 892 lb/ac
-    assert told["Yield that the gap costs"] == ("892 lb/ac", "446 to 1784")
-    assert "Needed for 2677 lb/ac by ripeness" in told
+def test_yields_become_bushels_or_pounds_by_tens():
+    nitrogen = a_nitrogen(yield_loss=amount(1.0, 0.5, 2.0, "t/ha"))
+    # 1000 kg/ha x 0.8921791 = 892 lb/ac, of 60 lb a bushel 14.9
+    told = rows(nitrogen, UnitSystem.US)
+    assert told["Yield that the gap costs"] == ("14.9 bu/ac", "7.4 to 29.7")
+    assert "Needed for 44.6 bu/ac by ripeness" in told
+    told = rows(nitrogen, UnitSystem.CANADA, Crop.LUPIN)
+    assert told["Yield that the gap costs"] == ("890 lb/ac", "450 to 1780")
+    assert "Needed for 2680 lb/ac by ripeness" in told
 
 
 @pytest.mark.parametrize("source", list(DigReading))
 def test_where_the_figure_of_the_nodules_comes_from_is_told(situation, source):
     advice = replace(situation("good"), nitrogen=a_nitrogen(nodulation_from=str(source)))
-    work = nitrogen_work(advice, units=UnitSystem.METRIC, texts=TEXTS, language="en")
+    work = nitrogen_work(advice, reader_of(advice, UnitSystem.METRIC))
     assert work["nodulation_from"] == f"Nodules: {TEXTS['nitrogen'][source.value]}."
     assert work["drivers"] == [render(driver.message) for driver in advice.nitrogen.drivers]
     assert work["interval"] == "90 % interval"
 
 
 def test_without_a_balance_there_is_no_working(situation):
-    assert nitrogen_work(without(situation), units=UnitSystem.METRIC, texts=TEXTS, language="en") is None
+    advice = without(situation)
+    assert nitrogen_work(advice, reader_of(advice, UnitSystem.METRIC)) is None
 
 
 @pytest.mark.parametrize(
@@ -164,16 +179,21 @@ def test_without_a_balance_there_is_no_working(situation):
 def test_without_a_balance_the_missing_record_is_named(situation, records, named):
     told = without_balance(without(situation, *records), texts=TEXTS)
     assert told == f"Whether there is nitrogen enough cannot be reckoned; not recorded: {named}."
-    assert nitrogen_told(without(situation, *records), texts=TEXTS, language="en") == told
+    assert headline(without(situation, *records)) == told
 
 
 def test_where_no_record_is_in_the_way_nothing_is_told(situation):
-    assert nitrogen_told(without(situation, "second_scorer"), texts=TEXTS, language="en") == ""
-    assert nitrogen_note(without(situation), units=UnitSystem.METRIC, texts=TEXTS) == ""
+    assert headline(without(situation, "second_scorer")) == ""
+    assert nitrogen_note(without(situation), texts=TEXTS) == ""
 
 
-def test_the_headline_is_told_with_what_its_unit_is_worth(situation):
-    advice = situation("good")
-    assert nitrogen_told(advice, texts=TEXTS, language="en") == render(advice.nitrogen.headline)
-    assert "lb/ac" not in nitrogen_note(advice, units=UnitSystem.METRIC, texts=TEXTS)
-    assert nitrogen_note(advice, units=UnitSystem.US, texts=TEXTS).endswith("In the sentence, 1 kg/ha is 0.89 lb/ac.")
+def test_the_headline_is_told_in_the_units_of_the_reader(situation):
+    values = {"yield": 3.0, "gap": 94.0, "gap_low": 51.0, "gap_high": 117.0, "loss_low": 0.7, "loss_high": 2.0}
+    nitrogen = a_nitrogen(headline=Message("nitrogen.headline.short", values))
+    advice = replace(situation("good"), nitrogen=nitrogen)
+    assert headline(advice) == render(advice.nitrogen.headline)
+    # 51, 117 and 94 kg/ha x 0.8921791; 3, 0.7 and 2 t/ha x 14.8697 bushels of 60 lb.
+    assert headline(advice, UnitSystem.US) == (
+        "Nitrogen will very probably be short for 44.6 bu/ac: 46 to 104 lb/ac at maturity, most likely about 84, "
+        "which would cost 10.4 to 29.7 bu/ac."
+    )

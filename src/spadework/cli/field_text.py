@@ -23,6 +23,7 @@ from spadework.report.causes import (
 from spadework.report.decision import act_line, weighed
 from spadework.report.display import UnitSystem, format_quantity
 from spadework.report.labels import labels, word
+from spadework.report.left import credit_lines
 from spadework.report.nitrogen import nitrogen_rows, without_balance
 from spadework.report.options import money_of, option_line, option_rows
 from spadework.report.reader import Reader, reader_of
@@ -54,9 +55,11 @@ def field_sections(advice: FieldAdvice, units: UnitSystem) -> Iterator[tuple[str
     yield from nitrogen_now(advice, reader)
     yield "Why this verdict", _why(advice)
     yield from _causes(advice)
-    yield "Nitrogen", list(_nitrogen(advice, units))
-    left = () if advice.nitrogen is None else advice.nitrogen.left.messages
-    yield "What the crop leaves", [render(message) for message in left]
+    yield "Nitrogen", list(_nitrogen(advice, reader))
+    if advice.nitrogen is not None:
+        left, words = advice.nitrogen.left, reader.texts["left"]
+        yield words["title"], [reader.say(message) for message in left.messages]
+        yield words["credits_title"], list(credit_lines(left.credits, units=units, texts=reader.texts))
     yield labels()["causes"]["unread_title"], [render(message) for message in advice.diagnosis.unread]
     yield "When", list(_when(advice.timing, units))
     yield "How many", [render(advice.sampling.message)] if advice.sampling else []
@@ -179,18 +182,18 @@ def _ranking(found: Diagnosis) -> Iterator[str]:
         yield f"Speaks {side} the first, {_STRENGTHS[len(marks(argument.odds_factor))]}: {render(argument.message)}"
 
 
-def _nitrogen(advice: FieldAdvice, units: UnitSystem) -> Iterator[str]:
+def _nitrogen(advice: FieldAdvice, reader: Reader) -> Iterator[str]:
     """Yield the headline, what it rests on, and the figures; without a balance what is not recorded."""
-    found, words = advice.nitrogen, labels()["nitrogen"]
+    found, words = advice.nitrogen, reader.texts["nitrogen"]
     if found is None:
-        missing = without_balance(advice, texts=labels())
+        missing = without_balance(advice, texts=reader.texts)
         if missing:
             yield missing
         return
-    yield render(found.headline)
+    yield reader.say(found.headline)
     for message in found.reasons:
-        yield render(message)
-    for name, likely, interval in nitrogen_rows(found, units=units, texts=labels()):
+        yield reader.say(message)
+    for name, likely, interval in nitrogen_rows(found, crop=advice.crop, units=reader.units, texts=reader.texts):
         yield f"{name}: {likely}{f' ({interval})' if interval else ''}"
     yield fill(words["nodulation_from"], {"source": words[found.nodulation_from]})
 

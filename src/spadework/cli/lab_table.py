@@ -9,13 +9,16 @@ from typing import TYPE_CHECKING
 
 from spadework import __version__
 from spadework.advice.measured.value import FieldMeasurement, MeasuredShare
-from spadework.advice.messages import render
+from spadework.advice.message import Message
+from spadework.advice.messages import inside_amounts, render
 from spadework.cli.choices import Format, UnitSystem
 from spadework.cli.screen import section, show, write_data
 from spadework.cli.verdicts import csv_text
 from spadework.quantity import Grade, Quantity
 from spadework.report.display import UnitSystem as ReportUnits
-from spadework.report.display import format_quantity, format_share
+from spadework.report.display import amounts_in, format_quantity, format_share
+from spadework.report.labels import labels
+from spadework.report.left import credit_lines
 
 if TYPE_CHECKING:
     from rich.table import Table
@@ -33,12 +36,6 @@ _METHODS = {
     "isotope_dilution": "15N isotope dilution",
     "nitrogen_difference": "nitrogen difference",
     "ureides": "ureides",
-}
-_KINDS = {
-    "soil_test_difference": "Held by a soil test already",
-    "flat_allowance": "Flat allowance",
-    "presumed_release": "Presumed release",
-    "fertiliser_saved": "Fertiliser saved",
 }
 _QUALITIES = {"not_usable": "not usable"}
 
@@ -95,19 +92,24 @@ def _sections(
 ) -> Iterator[tuple[str, list[str]]]:
     """Yield title and sentences of each part below the table."""
     several = len(measured) > 1
-    yield "No share", [*_said(measured, lambda one: [] if one.refused is None else [render(one.refused)])]
-    yield "What the share hangs on", [*_said(measured, lambda one: [render(line) for line in one.sensitivity])]
+    amounts = amounts_in(units, measured[0].crop) if measured else inside_amounts
+
+    def say(line: Message) -> str:
+        return render(line, amounts=amounts)
+
+    yield "No share", [*_said(measured, lambda one: [] if one.refused is None else [say(one.refused)])]
+    yield "What the share hangs on", [*_said(measured, lambda one: [say(line) for line in one.sensitivity])]
     yield (
         "Warnings",
         [
-            *_said(measured, lambda one: [render(line) for line in one.warnings]),
-            *(_of(field, render(line), several) for field in measured for line in field.warnings),
+            *_said(measured, lambda one: [say(line) for line in one.warnings]),
+            *(_of(field, say(line), several) for field in measured for line in field.warnings),
         ],
     )
     for field in measured:
         of_field = f" of {field.field}" if several and field.field else ""
         yield f"What is left after the grain{of_field}", [*_left(field, units)]
-        yield f"Credits to the next crop{of_field}: choose one, never add or average them", [*_credits(field, units)]
+        yield labels()["left"]["credits_title"].replace(":", f"{of_field}:", 1), [*_credits(field, units)]
     level = format_share(basis.level)
     yield (
         "How to read it",
@@ -160,12 +162,9 @@ def _left(field: FieldMeasurement, units: ReportUnits) -> Iterator[str]:
 
 
 def _credits(field: FieldMeasurement, units: ReportUnits) -> Iterator[str]:
-    for kind, words in _KINDS.items():
-        for credit in field.credits:
-            if credit.kind == kind:
-                yield f"{words}: {format_quantity(credit.nitrogen, units)} ({credit.scope})."
+    yield from credit_lines(field.credits, units=units, texts=labels())
     if any(credit.in_soil_test for credit in field.credits):
-        yield "Where a soil test is taken before the next sowing, it holds the first kind: never add that on top."
+        yield labels()["left"]["test_later"]
 
 
 Cell = str | int | float | None

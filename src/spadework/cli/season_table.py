@@ -210,9 +210,9 @@ def _season_sections(all_advice: Sequence[FieldAdvice], units: ReportUnits) -> I
     """Yield title and sentences of what stands below the table of several fields."""
     yield "How to read it", [_legend(all_advice)] if all_advice else []
     yield "To do first", [*_to_do(all_advice, units)]
-    yield "Look at these", [*_from_fields(all_advice, _warnings)]
-    yield "Likely causes", [*_from_fields(all_advice, _causes)]
-    yield "Nitrogen", [*_from_fields(all_advice, _short_of_nitrogen)]
+    yield "Look at these", [*_from_fields(all_advice, units, _warnings)]
+    yield "Likely causes", [*_from_fields(all_advice, units, _causes)]
+    yield "Nitrogen", [*_from_fields(all_advice, units, _short_of_nitrogen)]
     yield "Not recorded", _missing(all_advice)
     own = _rows(all_advice, lambda row: row.overridden)
     judged = _rows(all_advice, lambda row: row.grade is Grade.JUDGEMENT and not row.overridden)
@@ -232,11 +232,11 @@ def _legend(all_advice: Sequence[FieldAdvice]) -> str:
 
 
 def _from_fields(
-    all_advice: Sequence[FieldAdvice], of_field: Callable[[FieldAdvice], Iterator[Message]]
+    all_advice: Sequence[FieldAdvice], units: ReportUnits, of_field: Callable[[FieldAdvice], Iterator[Message]]
 ) -> Iterator[str]:
     for advice in all_advice:
         for message in of_field(advice):
-            yield f"{advice.field}: {render(message)}"
+            yield f"{advice.field}: {reader_of(advice, units).say(message)}"
 
 
 def _to_do(all_advice: Sequence[FieldAdvice], units: ReportUnits) -> Iterator[str]:

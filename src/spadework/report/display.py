@@ -22,6 +22,7 @@ __all__ = [
     "format_share",
     "grain_price",
     "grain_shown",
+    "grain_text",
     "land_word",
     "money_per_land",
     "nitrogen_price",
@@ -113,6 +114,15 @@ def grain_shown(yield_: Quantity, units: UnitSystem, crop: Crop) -> Quantity:
     return _in_unit(yield_, measure="yield", unit="bu/ac" if crop in _BUSHEL_CROPS else "lb/ac")
 
 
+def grain_text(yield_: Quantity, units: UnitSystem, crop: Crop, *, decimals: int | None = None) -> str:
+    """A yield [t/ha] as text; pounds go by tens, for nobody knows a yield better. ``decimals`` are those of tonnes."""
+    seen = grain_shown(yield_, units, crop)
+    if seen.unit == "lb/ac":
+        low, high = (None if end is None else round(end, -1) for end in (seen.low, seen.high))
+        seen = replace(seen, value=round(seen.value, -1), low=low, high=high)
+    return format_quantity(seen, UnitSystem.METRIC, decimals=decimals if seen.unit == "t/ha" else None)
+
+
 def land_word(units: UnitSystem) -> str:
     """Return what land is counted in: ``ha`` or ``ac``."""
     return "ha" if units is UnitSystem.METRIC else "ac"
@@ -143,7 +153,7 @@ def amounts_in(units: UnitSystem, crop: Crop, *, currency: str = "") -> Amounts:
 
     def amount(value: float, unit: str) -> str:
         if unit == "t/ha":
-            return format_quantity(grain_shown(Quantity(value, unit), units, crop), UnitSystem.METRIC)
+            return grain_text(Quantity(value, unit), units, crop)
         if not unit.startswith("per "):
             return format_quantity(Quantity(value, unit), units)
         if unit == "per ha":

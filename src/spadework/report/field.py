@@ -81,10 +81,8 @@ def field_page(advice: FieldAdvice, *, units: UnitSystem, language: str = "en") 
             decision=decision,
             units=units,
         ),
-        "timeline_note": " ".join(
-            [_timeline_note(advice, texts), nitrogen_note(advice, units=units, texts=texts)]
-        ).strip(),
-        "nitrogen": nitrogen_told(advice, texts=texts, language=language),
+        "timeline_note": " ".join([_timeline_note(advice, texts), nitrogen_note(advice, texts=texts)]).strip(),
+        "nitrogen": nitrogen_told(advice, reader),
         "why": _why(advice, texts, language),
         "means": render(advice.timing.a_poor_reading_means, language),
         "does_not_mean": render(advice.timing.a_poor_reading_does_not_mean, language),

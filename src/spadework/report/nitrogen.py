@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 from typing import Any
 
 from spadework.advice.messages import fill, render
 from spadework.advice.value import FieldAdvice, Nitrogen
+from spadework.knowledge.rows import Crop
 from spadework.quantity import Quantity
-from spadework.report.display import UnitSystem, format_quantity, format_share, shown, unit_word
+from spadework.report.display import UnitSystem, format_quantity, format_share, grain_text, shown, unit_word
 from spadework.report.labels import Labels
+from spadework.report.left import left_block
+from spadework.report.reader import Reader
 from spadework.report.scale import DayScale
 
 __all__ = [
@@ -27,23 +29,18 @@ _WEATHER_NEEDED = ("weather", "normals")
 _STEPS = (5, 10, 20, 25, 50, 100, 200, 500)
 _MOST_TICKS = 4
 _HEADROOM = 1.03
-_KG_PER_TONNE = 1000
 
 
-def nitrogen_told(advice: FieldAdvice, *, texts: Labels, language: str) -> str:
+def nitrogen_told(advice: FieldAdvice, reader: Reader) -> str:
     """The headline; without a balance what is not recorded, or nothing where no record stands in the way."""
     if advice.nitrogen is None:
-        return without_balance(advice, texts=texts, language=language)
-    return render(advice.nitrogen.headline, language)
+        return without_balance(advice, texts=reader.texts, language=reader.language)
+    return reader.say(advice.nitrogen.headline)
 
 
-def nitrogen_note(advice: FieldAdvice, *, units: UnitSystem, texts: Labels) -> str:
+def nitrogen_note(advice: FieldAdvice, *, texts: Labels) -> str:
     """How to read the figure."""
-    if advice.nitrogen is None:
-        return ""
-    note = fill(texts["nitrogen"]["note"], {"level": advice.basis.level})
-    # Sentences of the advice are in kg/ha.
-    return note if units is UnitSystem.METRIC else f"{note} {texts['nitrogen']['converted']}"
+    return "" if advice.nitrogen is None else fill(texts["nitrogen"]["note"], {"level": advice.basis.level})
 
 
 def without_balance(advice: FieldAdvice, *, texts: Labels, language: str = "en") -> str:
@@ -112,12 +109,12 @@ def _amounts(most: float, units: UnitSystem) -> list[dict[str, Any]]:
     return [{"at": round(amount / top, 5), "text": str(amount)} for amount in range(0, int(top) + 1, step)]
 
 
-def nitrogen_rows(nitrogen: Nitrogen, *, units: UnitSystem, texts: Labels) -> list[tuple[str, str, str]]:
+def nitrogen_rows(nitrogen: Nitrogen, *, crop: Crop, units: UnitSystem, texts: Labels) -> list[tuple[str, str, str]]:
     """Name, likely figure and interval of each part of the balance; a part that is not known yet has no row."""
     words = texts["nitrogen"]
     expected = f"{nitrogen.expected_yield.value:g} t/ha"
     if units is not UnitSystem.METRIC:
-        expected = format_quantity(_of_yield(nitrogen.expected_yield, units), units)
+        expected = grain_text(nitrogen.expected_yield, units, crop)
     quantities = (
         (fill(words["required"], {"yield": expected}), nitrogen.required),
         (words["total_fixed"], nitrogen.fixed),
@@ -126,39 +123,35 @@ def nitrogen_rows(nitrogen: Nitrogen, *, units: UnitSystem, texts: Labels) -> li
         (words["fixed_share"], nitrogen.fixed_share),
         (words["gap_today"], nitrogen.gap_today),
         (words["gap_at_maturity"], nitrogen.gap_at_maturity),
-        (words["yield_loss"], _of_yield(nitrogen.yield_loss, units)),
+        (words["yield_loss"], nitrogen.yield_loss),
         (words["nodulation"], nitrogen.nodulation),
     )
-    rows = [_row(name, quantity, units) for name, quantity in quantities if quantity is not None]
+    rows = [_row(name, quantity, units, crop) for name, quantity in quantities if quantity is not None]
     chance = fill(words["chance"], {"matters": format_quantity(nitrogen.gap_that_matters, units)})
     rows.insert(-2, (chance, format_share(nitrogen.chance_of_gap), ""))
     return rows
 
 
-def _row(name: str, quantity: Quantity, units: UnitSystem) -> tuple[str, str, str]:
-    decimals = 1 if quantity.unit == "t/ha" else None
-    text = format_quantity(quantity, units, decimals=decimals)
+def _row(name: str, quantity: Quantity, units: UnitSystem, crop: Crop) -> tuple[str, str, str]:
+    if quantity.unit == "t/ha":
+        text = grain_text(quantity, units, crop, decimals=1)
+    else:
+        text = format_quantity(quantity, units)
     likely, _, interval = text.partition(" (")
     return name, likely, interval.removesuffix(")")
 
 
-def _of_yield(quantity: Quantity, units: UnitSystem) -> Quantity:
-    """A yield as it is shown: tonnes, or kilograms that become pounds."""
-    if units is UnitSystem.METRIC:
-        return quantity
-    low, high = (None if end is None else end * _KG_PER_TONNE for end in (quantity.low, quantity.high))
-    return replace(quantity, value=quantity.value * _KG_PER_TONNE, unit="kg/ha", low=low, high=high)
-
-
-def nitrogen_work(advice: FieldAdvice, *, units: UnitSystem, texts: Labels, language: str) -> dict[str, Any] | None:
-    """The table of the last page, where the figure of the nodules comes from, and what to measure."""
+def nitrogen_work(advice: FieldAdvice, reader: Reader) -> dict[str, Any] | None:
+    """The table of the last page, where the figure of the nodules comes from, what to measure, and what is left."""
     nitrogen = advice.nitrogen
     if nitrogen is None:
         return None
+    texts, units = reader.texts, reader.units
     words = texts["nitrogen"]
     return {
-        "rows": nitrogen_rows(nitrogen, units=units, texts=texts),
+        "rows": nitrogen_rows(nitrogen, crop=advice.crop, units=units, texts=texts),
         "interval": fill(words["column_interval"], {"level": advice.basis.level}),
         "nodulation_from": fill(words["nodulation_from"], {"source": words[nitrogen.nodulation_from]}),
-        "drivers": [render(driver.message, language) for driver in nitrogen.drivers],
+        "drivers": [reader.say(driver.message) for driver in nitrogen.drivers],
+        "left": left_block(nitrogen.left, units=units, texts=texts),
     }

@@ -22,6 +22,7 @@ from spadework.quantity import Grade, Quantity
 from spadework.report.display import UnitSystem, format_number, format_quantity
 from spadework.report.labels import Labels, word
 from spadework.report.nitrogen import nitrogen_work
+from spadework.report.reader import reader_of
 from spadework.report.timeline import short_days
 from spadework.report.verdict import class_chances, grade_word
 
@@ -42,7 +43,7 @@ def working(advice: FieldAdvice, *, units: UnitSystem, texts: Labels, language: 
         "position": _position(readings.position, texts, units, language) if readings else None,
         "agreement": _agreement(readings.agreement, texts, language) if readings and readings.agreement else None,
         "timing": _timing(advice.timing, texts, units, language),
-        "nitrogen": nitrogen_work(advice, units=units, texts=texts, language=language),
+        "nitrogen": nitrogen_work(advice, reader_of(advice, units, language)),
         "plan": _plan(advice.sampling, texts, units) if advice.sampling else [],
         "earlier": [render(message, language) for message in advice.earlier_digs],
         "missing": [[render(one.name, language), render(one.adds, language)] for one in advice.missing],

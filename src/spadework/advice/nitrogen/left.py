@@ -90,7 +90,7 @@ def left_of(
             unit="kg/ha",
             low=low,
             high=high,
-            level=levels[2] - levels[0],
+            level=round(levels[2] - levels[0], 9),
             sources=sources,
             grade=Grade.JUDGEMENT,
         )

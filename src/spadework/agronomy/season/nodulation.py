@@ -57,7 +57,7 @@ class Calibration:
 
     @property
     def middle(self) -> float:
-        """Middle of measured over predicted factor in those fields; 1 without any. [1]"""
+        """Middle of measured over predicted factor [1] in those fields; 1 without any."""
         return float(np.exp(np.mean(self.logs))) if self.logs else 1.0
 
 
@@ -89,7 +89,8 @@ def nodulation_factor(
 
     Notes
     -----
-    With activity ``z = red (share + (1 - share) * poor_activity)`` it is ``z (1 + curvature) / (z + curvature)``. Judgement.
+    With activity ``z = red (share + (1 - share) * poor_activity)`` it is ``z (1 + curvature) / (z + curvature)``.
+    Judgement.
     """
     given = {"share": share, "poor_activity": poor_activity, "red": red, "curvature": curvature}
     values = {name: np.asarray(value, dtype=np.float64) for name, value in given.items()}
