@@ -8,10 +8,9 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
-from spadework.agronomy.season.crop import EMERGED, FIRST_FLOWER, MATURE
 from spadework.agronomy.season.drivers import drivers
 from spadework.agronomy.season.parameters import Parameters
-from spadework.agronomy.season.stages import ObservedStage
+from spadework.agronomy.season.stages import EMERGED, FIRST_FLOWER, MATURE, ObservedStage
 from spadework.agronomy.season.weather import DailyWeather
 
 __all__ = ["draw_stage", "set_clock", "stage_of_code"]
@@ -58,11 +57,11 @@ def set_clock(
     were; what is left is for ``observed`` itself to mend.
     """
     met = drivers(weather, parameters, slice(None))
-    warmth = np.cumsum(met.degree_days, axis=0)
-    growing = np.cumsum(met.degree_days * met.long_day, axis=0)
+    warmth = np.cumsum(met["degree_days"], axis=1)
+    growing = np.cumsum(met["degree_days"] * met["long_day"], axis=1)
 
     def on(sums: Floats, day: int) -> Floats:
-        values = np.asarray(sums[min(day, sums.shape[0] - 1)])
+        values = np.asarray(sums[:, min(day, sums.shape[1] - 1)])
         return (values if weather_of is None or values.size == 1 else values[weather_of])[:, None]
 
     up = [look for look in observed if np.ndim(look.stage) == 0 and look.stage == EMERGED]
