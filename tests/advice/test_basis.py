@@ -8,6 +8,7 @@ from tests.factories import (
     DUG,
     GOOD,
     POOR,
+    a_book,
     a_dig,
     a_season,
     a_visit,
@@ -21,13 +22,15 @@ from tests.factories import (
 )
 
 from spadework import __version__
+from spadework.advice.basis import basis_of
+from spadework.advice.message import Message
 from spadework.advice.schema import to_json
 from spadework.demo import demo_book
 from spadework.errors import DomainError, KnowledgeError
 from spadework.knowledge.load import load
 from spadework.knowledge.rows import Cardinal, Classes, Crop, DigWindow, Measured
 from spadework.quantity import Grade
-from spadework.records.types import LocalTarget
+from spadework.records.types import LocalBValue, LocalTarget, LocalUreideLine
 
 GOOD_STOP = [70, 82, 95, 110, 64, 88, 101, 75]
 
@@ -111,6 +114,21 @@ def test_a_local_target_is_flagged_as_the_user_s_own(source, citation):
     assert (row.figure, row.grade, row.citation, row.overridden) == (
         "30 nodule/plant", Grade.JUDGEMENT, citation, True,
     )  # fmt: skip
+
+
+def test_laboratory_figures_of_the_books_own_are_flagged_and_graded_by_their_source():
+    own = a_book(
+        local_b_value={Crop.PEA: LocalBValue(-1.1, 0.3, "pots, 2025"), Crop.LENTIL: LocalBValue(-0.7)},
+        local_ureide_line={Crop.SOYBEAN: LocalUreideLine(0.08, 0.7)},
+    )
+    names = ("local_b_value.pea", "local_b_value.lentil", "local_ureide_line.soybean")
+    rows = basis_of((Message("lab.sensitivity.moved", {}, names),), knowledge=load(), settings=own).rows
+    assert [(row.figure, row.grade, row.overridden) for row in rows] == [
+        ("-1.1 permil, standard error 0.3", Grade.SECOND_HAND, True),
+        ("-0.7 permil", Grade.JUDGEMENT, True),
+        ("0.08 + 0.7 x share, 0 to 1", Grade.JUDGEMENT, True),
+    ]
+    assert [row.citation for row in rows] == ["pots, 2025", *["The user's own figure, in the book."] * 2]
 
 
 def test_a_level_of_settling_chosen_in_the_book_is_flagged():

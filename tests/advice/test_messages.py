@@ -8,7 +8,8 @@ import string
 from pathlib import Path
 
 import pytest
-from tests.advice.nitrogen.fields import FIELDS, a_balance_field, applied, past, sky, soil_test, usual
+from tests.advice.nitrogen.fields import FIELDS, SOYBEAN, WARM, a_balance_field, applied, past, sky, soil_test, usual
+from tests.advice.rescue.fields import HELD, a_soybean, prices
 from tests.factories import (
     DUG,
     EMERGED,
@@ -40,9 +41,20 @@ from spadework.agronomy.season.nodulation import DigReading
 from spadework.demo import demo_book
 from spadework.errors import KnowledgeError
 from spadework.knowledge.load import load
-from spadework.knowledge.rows import Cause, Caution, Check, Classes, Crop, Finding
+from spadework.knowledge.rows import (
+    Cause,
+    Caution,
+    Check,
+    Classes,
+    Crop,
+    Fertiliser,
+    Finding,
+    RescueEvidence,
+    RescueLimit,
+    Spreading,
+)
 from spadework.records.lab_result import FieldLabResultRow
-from spadework.records.types import ObservationRow
+from spadework.records.types import NitrogenProduct, ObservationRow, RescuePlan
 
 SOURCE = Path(spadework.advice.__file__).parent
 
@@ -110,11 +122,44 @@ def expected_of_nitrogen():
     found = {f"nitrogen.headline.{state}" for state in ("enough", "short", "cannot_tell", "wrong_time", "contradicted")}
     found |= {f"nitrogen.reason.nodules.{reading}" for reading in DigReading}
     found |= {f"nitrogen.reason.soil.{source}" for source in ("tested", "tested_shallow", "not_tested")}
-    found |= {f"nitrogen.reason.weather.{source}" for source in ("known", "years", "normals")}
+    found |= {f"nitrogen.reason.weather.{source}" for source in ("known", "over", "years", "few_years", "normals")}
+    found |= {f"nitrogen.reason.filled.{source}" for source in ("around", "years", "normals")}
+    found |= {f"nitrogen.reason.maturity_group.{kind}" for kind in ("unknown", "without_sums")}
     found |= {f"nitrogen.reason.leaves.{look}" for look in ("pale", "green")}
     found |= {f"nitrogen.reason.measured.{when}" for when in ("on_day", "ripe")}
     found |= {f"nitrogen.left.{part}" for part in ("balance", "residue", "credits_by_kind", "credits_tested")}
     return found | {f"nitrogen.driver.{group}" for group in (*GROUPS, "crop", "soil_n_tested", "mineralisation_tested")}
+
+
+def expected_of_rescue_rows():
+    """Ids of products, ways to spread them, limits and evidence, from their rows."""
+    knowledge = load()
+    found = {f"{row.id}.name" for kind in (Fertiliser, Spreading) for row in knowledge.of(kind)}
+    found |= {f"{row.id}.why_not" for row in knowledge.of(Fertiliser) if not row.offered}
+    found |= {row.id for row in knowledge.of(RescueLimit)}
+    return found | {f"rescue.evidence.{word}" for word in RescueEvidence.WORDS}
+
+
+def expected_of_decision():
+    """Ids of the decision on nitrogen."""
+    heads = {
+        "working": ("nodules", "nothing_wrong"),
+        "pays": ("field.share", "field.price", "part.share", "part.price"),
+        "does_not_pay": ("price", "never"),
+        "waiting_pays": ("share", "always"),
+        **dict.fromkeys(("not_dug", "wrong_time", "not_scored"), ("dig_first", "cannot_tell")),
+    }
+    found = {f"rescue.headline.{why}.{how}" for why, all_how in heads.items() for how in all_how}
+    alone = ("nitrate", "too_late", "cause_not_nitrogen", "no_balance", "no_gain", "no_prices")
+    found |= {f"rescue.headline.{why}" for why in alone}
+    found |= {f"rescue.reason.waiting.{kind}" for kind in ("worth", "not_worth")}
+    found |= {f"rescue.change.{of}_price.{way}" for of in ("grain", "nitrogen") for way in ("above", "below")}
+    found |= {f"rescue.change.share.{way}" for way in ("more", "less")}
+    found |= {f"rescue.information.{name}" for name in ("nodulation", "rain", "soil_n", "mineralisation", "water")}
+    lines = ("grain", "nothing_saved", "nitrogen", "one_pass", "burn", "wheels")
+    found |= {f"rescue.budget.{line}" for line in lines}
+    found |= {f"rescue.strip.{where}.{fits}" for where in ("part", "field") for fits in ("clear", "tight")}
+    return found | {f"next.nitrogen.{kind}" for kind in ("apply", "dig_again", "dig_first")}
 
 
 def expected():
@@ -148,10 +193,11 @@ def expected():
     gaps = ("plants", "zones", "size_class", "target", "stage_bbch", "cut_open", "sown_on", "emerged_on", "weather",
             "normals", "latitude", "vigour", "index_full", "inoculation", "second_scorer", "expected_yield",
             "rain_normals", "nitrate_test", "deeper_nitrate", "organic_matter", "soil_texture",
-            "past_weather")  # fmt: skip
+            "past_weather", "grain_price", "nitrogen_price", "pass_price")  # fmt: skip
     found |= {f"{kind}.{name}" for kind in ("missing", "record") for name in gaps}
     found |= {f"next.{name}" for name in ("look_for_cause", "look_for_cause_late", "look_at_weak_plants",
               "nothing_to_mend")}  # fmt: skip
+    found |= expected_of_rescue_rows() | expected_of_decision()
     return found | expected_of_diagnosis() | expected_of_nitrogen() | {row.message for row in knowledge.of(Caution)}
 
 
@@ -170,7 +216,7 @@ def test_each_family_of_the_code_stands_in_the_list_above():
 
 def test_ids_are_dotted_words():
     for name in catalogue():
-        assert re.fullmatch(r"[a-z_]+(\.[a-z_]+)+", name), name
+        assert re.fullmatch(r"[a-z_]+(\.[a-z_][a-z0-9_]*)+", name), name
 
 
 D = dt.date
@@ -213,9 +259,19 @@ def advices_on_nitrogen():
     after = soil_test(60, day=D(2026, 10, 1))
     yield advice_on(a_balance_field(GOOD, weather=sky(last=over), soil_tests=after), today=over)
     yield advice_on(a_balance_field(GOOD, weather=past() + sky()))
+    for group in ("early", "000"):
+        beans = {**SOYBEAN, "maturity_group": group}
+        yield advice_on(a_balance_field(field=beans, weather=sky(**WARM), normals=usual(**WARM)))
+    # Few past years; a day, and many days, that were not written down.
+    yield advice_on(a_balance_field(GOOD, weather=past(range(2020, 2026)) + sky()))
+    yield advice_on(a_balance_field(GOOD, weather=(*sky(last=D(2026, 6, 2)), *sky(D(2026, 6, 4), over))), today=over)
+    yield advice_on(a_balance_field(GOOD, weather=sky(last=D(2026, 6, 10))))
+    yield advice_on(a_balance_field(GOOD, weather=past() + sky(last=D(2026, 6, 10))))
     yield advice_on(a_balance_field(GOOD, field={"soil_texture": None}))
     yield advice_on(a_balance_field(GOOD, normals=normals()))
     yield advice_on(a_balance_field(POOR, soil_tests=soil_test(30), applied=applied(20)))
+    manure = applied(150, D(2026, 6, 10), NitrogenProduct.MANURE)
+    yield advice_on(a_balance_field(NONE, soil_tests=soil_test(30, organic_matter=2.5), applied=manure))
     yield advice_on(a_balance_field(POOR, soil_tests=soil_test(170, organic_matter=3.0)))
     yield advice_on(a_balance_field(POOR, soil_tests=soil_test(5), normals=usual(20.0), weather=sky(rain=4.0)))
     for date, excess in ((None, 0.12), (DUG, 0.12), (None, -0.09)):
@@ -229,6 +285,30 @@ def advices_on_nitrogen():
         yield advice_on(a_balance_field(NONE if excess < 0 else POOR, lab_results=rows, soil_tests=soil_test(170)))
     short, cool = {"mean": 5.2, "swing": 10.0}, {"expected_yield": 3.0, "emerged_on": None}
     yield advice_on(a_balance_field(weather=sky(**short), normals=usual(**short), field=cool))
+
+
+def advices_on_rescue():
+    """Fields at prices that lead to each kind of decision."""
+    yield from (advice_on(held) for held in HELD.values())
+    yield from (advice_on(held, prices=prices(310.0, {"urea": 1.2})) for held in FIELDS.values())
+    for name, grain in (
+        ("failed", 200.0),
+        ("failed", 800.0),
+        ("quarter", 600.0),
+        ("quarter", 950.0),
+        ("patchy", 900.0),
+    ):
+        for dig in (0.0, None):
+            yield advice_on(HELD[name], prices=prices(grain, {"urea": 1.2}, dig=dig, per_pass=dig))
+    for name in ("failed", "patchy"):
+        yield advice_on(HELD[name], prices=prices(900.0, {"urea": 1.2}), rescue=RescuePlan(dig_again_days=60))
+    # The nitrogen could still come, but the window of the dig has closed; and nodules without a target.
+    yield advice_on(a_soybean((), digs=()), today=D(2026, 6, 28))
+    yield advice_on(HELD["too early"], today=D(2026, 6, 27), rescue=RescuePlan(lead_days=1))
+    chickpea = {"crop": Crop.CHICKPEA, "expected_yield": 1.5, "sown_on": D(2026, 5, 16), "emerged_on": D(2026, 5, 25)}
+    yield advice_on(a_balance_field(POOR, field=chickpea, digs=(a_dig(stage_bbch=55),)))
+    over = {**chickpea, "sown_on": D(2026, 5, 1), "emerged_on": D(2026, 5, 8)}
+    yield advice_on(a_balance_field(POOR, field=over, digs=(a_dig(stage_bbch=55),)), rescue=RescuePlan(lead_days=1))
 
 
 def many_advices():
@@ -276,6 +356,7 @@ def many_advices():
     yield advice_on(everything())
     yield from advices_on_causes()
     yield from advices_on_nitrogen()
+    yield from advices_on_rescue()
     # Earlier digs: in time, early and late, cut or not; and one that gave nothing.
     stages = ((D(2026, 6, 1), 14), (D(2026, 6, 14), 55), (D(2026, 6, 18), 79))
     for cut in ({}, nothing):
@@ -320,12 +401,20 @@ def said():
 HARD_TO_MEET = {
     "timing.why_unknown.beyond_series",
     "timing.why_unknown.no_row",
+    # Told in tests/advice/rescue/test_told.py and test_information.py by themselves.
+    "rescue.change.rain.comes",
+    "rescue.headline.does_not_pay.never",
+    "rescue.headline.waiting_pays.always",
+    "rescue.headline.working.nothing_wrong",
+    "rescue.information.soil_n",
+    "rescue.information.water",
 }
 
 
 # Families of the tables, each row with its texts, are met one by one in the tests of the tables and of the rules;
-# those of the laboratory in tests/advice/measured/test_measure.py.
-OF_TABLES = ("cause.", "finding.", "check.", "group.", "evidence.", "caution.", "lab.")
+# those of the laboratory in tests/advice/measured/test_measure.py, of the strip in tests/advice/rescue/test_ground.py.
+OF_TABLES = ("cause.", "finding.", "check.", "group.", "evidence.", "caution.", "lab.",
+             "rescue.strip.", "rescue.product.", "rescue.placement.", "rescue.limit.", "rescue.evidence.")  # fmt: skip
 
 
 def test_nearly_everything_that_can_be_said_was_said(said):
@@ -352,7 +441,7 @@ def test_each_sentence_renders_with_the_values_given_and_reads_as_one(said):
         assert "None" not in text, message
         assert "{" not in text, message
         assert "  " not in text, message
-        if not message.id.startswith(("missing.", "record.")) and not message.id.endswith(".name"):
+        if not message.id.startswith(("missing.", "record.", "rescue.budget.")) and not message.id.endswith(".name"):
             assert text[0].isupper() or text[0].isdigit(), message
             assert text.endswith("."), message
 
@@ -427,3 +516,10 @@ def test_a_grower_is_not_told_numbers_of_one_as_many():
 
 def test_the_day_of_a_dig_is_its_own():
     assert render(advice_on(records(GOOD)).timing.headline) == f"Dug on {DUG.day} June 2026, at the right time."
+
+
+def test_amounts_can_be_shown_in_units_of_the_reader_s_own():
+    assert fill("{x:as:kg/ha}", {"x": 56.04}) == "56 kg/ha"
+    assert fill("{x:as:t/ha}, {y:as:per kg}", {"x": 0.456, "y": 1.4}) == "0.46 t/ha, 1.40 per kg"
+    assert fill("{x:as:per ha}", {"x": -12.3}) == "\u221212 per ha"
+    assert fill("{x:as:kg/ha}", {"x": 56.04}, amounts=lambda value, unit: f"{value / 1.12:.0f} lb/ac") == "50 lb/ac"

@@ -17,15 +17,16 @@ from tests.factories import (
 
 from spadework.advice.messages import render
 from spadework.advice.nitrogen.missing import missing_for_nitrogen
+from spadework.advice.rescue.missing import missing_for_decision
 from spadework.knowledge.rows import Crop
 
 SEVEN_OF_2_MM = {"target_scheme": {Crop.SOYBEAN: "target.soybean.seven_red_of_2_mm"}}
 
 
 def missing(held, **chosen):
-    """What is missing and what it would add, apart from what only the nitrogen balance asks for."""
+    """What is missing and what it would add, apart from what only balance and decision on nitrogen ask for."""
     advice = advice_on(held, **chosen)
-    asked = missing_for_nitrogen(held, advice.nitrogen)
+    asked = {**missing_for_nitrogen(held, advice.nitrogen), **missing_for_decision(advice.decision)}
     return {part.record: render(part.adds) for part in advice.missing if part.record not in asked}
 
 

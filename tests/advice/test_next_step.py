@@ -4,6 +4,7 @@ import datetime as dt
 from dataclasses import replace
 
 import pytest
+from tests.report.decisions import a_decision
 
 from spadework.advice.field import advise
 from spadework.advice.messages import render
@@ -134,8 +135,13 @@ def test_patches_are_dug_apart_while_they_can_be_dug(season):
     assert ids(advice, CLOSES.high + dt.timedelta(days=1))[0] == "next.look_at_weak_plants"
 
 
+def undecided(season):
+    """The fields by class alone, the first to look at first."""
+    return sorted((replace(advice, decision=None) for advice in season.values()), key=attention_order)
+
+
 def test_the_worst_come_first_and_the_good_last(season):
-    ordered = sorted(season.values(), key=attention_order)
+    ordered = undecided(season)
     kinds = [
         "patch" if a.verdict and a.verdict.patch and a.verdict.leading != "poor" else
         a.verdict.leading if a.verdict and a.timing.in_time else "not judged"
@@ -148,9 +154,28 @@ def test_the_worst_come_first_and_the_good_last(season):
 
 
 def test_within_a_class_what_is_open_comes_before_what_is_settled(season):
-    poor = [a for a in sorted(season.values(), key=attention_order) if a.verdict and a.verdict.leading == "poor"]
+    poor = [a for a in undecided(season) if a.verdict and a.verdict.leading == "poor"]
     settled = [a.sampling.settled for a in poor if a.timing.in_time]
     assert settled == sorted(settled)
+
+
+@pytest.mark.parametrize(
+    ("days", "first"),
+    [(0, True), (3, True), (14, True), (15, False), (-1, False), (None, False)],
+)
+def test_a_decision_to_act_on_within_two_weeks_comes_before_any_class(season, good, days, first):
+    act_by = None if days is None else good.advised_on + dt.timedelta(days=days)
+    waiting = replace(good, decision=a_decision(act_by=act_by))
+    ordered = sorted([*undecided(season), waiting], key=attention_order)
+    assert (ordered[0] is waiting) is first
+
+
+def test_the_nearest_day_comes_first(good):
+    decided = [
+        replace(good, field=f"in-{days}", decision=a_decision(act_by=good.advised_on + dt.timedelta(days=days)))
+        for days in (9, 2, 5)
+    ]
+    assert [advice.field for advice in sorted(decided, key=attention_order)] == ["in-2", "in-5", "in-9"]
 
 
 def caused(advice, state):
@@ -172,3 +197,35 @@ def test_a_poor_field_is_sent_to_its_cause_as_far_as_that_is_known(season, good)
 def test_no_check_is_named_where_nothing_is_wrong_or_the_field_is_adequate(good):
     assert "next.first_check" not in ids(caused(good, "nothing_wrong"))
     assert "next.first_check" not in ids(good)
+
+
+@pytest.mark.parametrize(("kind", "digs"), [("apply", False), ("dig_again", True), ("dig_first", True)])
+def test_a_decision_on_nitrogen_is_the_one_day_told(good, kind, digs):
+    advice = unsettled(leading(good, "poor"))
+    found = next_step_of(
+        timing=advice.timing,
+        verdict=advice.verdict,
+        sampling=advice.sampling,
+        diagnosis=advice.diagnosis,
+        has_plants=True,
+        today=TODAY,
+        decision=a_decision(kind=kind, act_by=dt.date(2026, 6, 29)),
+    )
+    assert found.messages[0].id == f"next.nitrogen.{kind}"
+    assert "29 June 2026" in render(found.messages[0])
+    assert found.dig_again is digs
+    assert not [one for one in found.messages[1:] if one.id != "next.first_check"]
+
+
+def test_a_decision_to_leave_it_leaves_the_step_as_it_is(good):
+    advice = unsettled(leading(good, "poor"))
+    asked = {
+        "timing": advice.timing,
+        "verdict": advice.verdict,
+        "sampling": advice.sampling,
+        "diagnosis": advice.diagnosis,
+        "has_plants": True,
+        "today": TODAY,
+    }
+    left = a_decision(kind="leave", act_by=None)
+    assert next_step_of(**asked, decision=left) == next_step_of(**asked)

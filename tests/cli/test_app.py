@@ -3,11 +3,13 @@ import re
 import pytest
 
 import spadework
-from spadework.cli import advice_schema, assess, check, demo, diagnose, lab, new, source, table_schema
+from spadework.cli import advice_schema, assess, check, demo, diagnose, lab, new, rescue, source, table_schema
 from spadework.cli.app import app
 from spadework.cli.exits import EXIT_CODES
 
-VERBS = {verb.NAME: verb for verb in (new, check, assess, diagnose, lab, demo, source, table_schema, advice_schema)}
+VERBS = {
+    verb.NAME: verb for verb in (new, check, assess, diagnose, rescue, lab, demo, source, table_schema, advice_schema)
+}
 
 
 def test_every_verb_is_there_and_no_other():

@@ -1,7 +1,9 @@
 import dataclasses
 
 import pytest
+from tests.report.decisions import CAUTIONS, DECISIONS, a_decision, without_prices
 
+from spadework.advice import messages as sentences
 from spadework.advice.message import Message
 from spadework.advice.messages import render
 from spadework.cli.field_text import field_sections
@@ -49,11 +51,59 @@ def test_what_no_rule_reads_is_told(all_advice):
     assert sections["Written down, but read by no rule"] == [render(misspelt)]
 
 
-def test_the_decision_comes_first(all_advice):
+def test_the_decision_comes_first_and_the_verdict_second(all_advice, plain_catalogue):
+    for name, make in DECISIONS.items():
+        advice = dataclasses.replace(all_advice[0], decision=make())
+        (first, decision), (second, verdict), *_ = field_sections(advice, UnitSystem.METRIC)
+        assert (first, second) == ("Decision", "Verdict"), name
+        assert decision[0] == render(advice.decision.headline)
+        assert verdict == [render(advice.verdict.headline)]
+
+
+def test_without_a_decision_the_verdict_stands_first(all_advice):
     for advice in all_advice:
-        title, sentences = next(iter(field_sections(advice, UnitSystem.METRIC)))
-        assert title == "Verdict"
-        assert sentences == [render((advice.verdict or advice.timing).headline)]
+        sections = told(dataclasses.replace(advice, decision=None))
+        assert sections["Decision"] == []
+        assert sections["Verdict"] == [render((advice.verdict or advice.timing).headline)]
+        assert "Nitrogen now?" not in sections
+
+
+@pytest.fixture
+def plain_catalogue(monkeypatch):
+    known = {**sentences.catalogue(), "test.sentence": "{text}"}
+    monkeypatch.setattr(sentences, "catalogue", lambda language="en": known)
+
+
+def test_the_choices_are_told_with_all_that_goes_with_them(all_advice, plain_catalogue):
+    sections = told(dataclasses.replace(all_advice[0], decision=a_decision()))
+    assert sections["Decision"][1].startswith("On the field by 6 July 2026: 122 kg/ha of urea")
+    assert "What would change it: Pale leaves turning green." in sections["Decision"]
+    choices = sections["Nitrogen now?"]
+    assert choices[0] == "leave it: net return 0 mk/ha, given up 38 mk/ha"
+    assert choices[2].startswith("56 kg/ha urea with a urease inhibitor (122 kg/ha, 29 Jun), chosen: gains 0.44")
+    assert choices[-1].startswith("Your prices: grain 310 mk/t, ")
+    assert sections["What it stands on"][0].startswith("Trials of this on such crops. One thesis")
+    assert "Waiting would lose 4 mk/ha" in " ".join(sections["Wait and dig again?"])
+    assert sections["What it would be worth to know first"][0] == "How well the nodules work. Worth 14 mk/ha."
+    assert sections["Net return by rate and price of grain, mk/ha"][1] == "56 kg/ha: +1 at 217, +42 at 310, +83 at 403"
+    assert sections["Partial budget for 56 kg/ha, mk/ha"] == [
+        "Added returns: 137 (Grain gained: 137)",
+        "Reduced costs: 0 (none)",
+        "Added costs: 95 (Urea with an inhibitor: 81; One pass over the field: 14)",
+        "Reduced returns: 4 (Less nitrogen left to the next crop: 4)",
+        "Net return: +38",
+    ]
+    assert sections["The check strip"][1] == "Strip: 18 m wide, 400 m long."
+    assert sections["Cautions with nitrogen"] == [render(caution) for caution in CAUTIONS]
+
+
+def test_without_prices_the_terminal_tells_grain(all_advice, plain_catalogue):
+    pea = next(advice for advice in all_advice if advice.crop == "pea")
+    sections = told(dataclasses.replace(pea, decision=without_prices()), UnitSystem.US)
+    # 28 kg/ha are 25.0 lb/ac
+    assert sections["Nitrogen now?"][1].startswith("25 lb/ac urea with a urease inhibitor (54 lb/ac, 29 Jun): gains 4.")
+    assert "net return" not in " ".join(sections["Nitrogen now?"])
+    assert not any(title.startswith(("Partial budget", "Net return")) for title in sections)
 
 
 @pytest.fixture

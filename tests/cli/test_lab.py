@@ -36,7 +36,7 @@ def test_a_template_is_printed_as_it_is_and_can_be_measured(run, results, method
 def test_the_share_comes_with_interval_sensitivity_and_warnings(run, results):
     shown = flat(run("lab", results(), "--crop", "soybean", "--method", "natural_abundance").stdout)
 
-    assert "67 % 59 to 75 % 4 + 4 good" in shown
+    assert "67 % 59 to 75 % 4 + 4 fair" in shown
     assert "If B were 1 permil lower the share would be 60 %" in shown
     assert "By the reference plant: 65 % with thistle alone, 69 % with ryegrass alone." in shown
     assert "A share is not an amount" in shown
@@ -84,8 +84,9 @@ def test_faults_of_the_table_end_with_1_and_are_all_listed(run, results):
         (("FILE", "--crop", "pea", "--b-value", "low"), "'low' is neither a figure in permil, such as -1.2, nor the"),
         (("FILE", "--crop", "pea", "--b-value", "nan"), "'nan' is neither a figure in permil"),
         (("FILE", "--crop", "pea", "--ureide-line", "0.1"), "'0.1' is no line. Write intercept and slope"),
-        (("FILE", "--crop", "pea", "--ureide-line", "0.1,0"), "has a slope that is not above 0"),
-        (("FILE", "--crop", "pea", "--ureide-line", "0.1,0.5,1,0"), "a lowest share that is not below the highest"),
+        (("FILE", "--crop", "pea", "--ureide-line", "0.1,0"), "'0.1,0' is no line: slope must be above 0"),
+        (("FILE", "--crop", "pea", "--ureide-line", "8,70"), "shares are meant, so that 8 % is 0.08"),
+        (("FILE", "--crop", "pea", "--ureide-line", "0.1,0.5,1,0"), "not per cent, the lowest below the highest"),
     ],
 )
 def test_what_is_not_understood_is_answered_with_what_would_be(run, results, arguments, message):
@@ -101,6 +102,48 @@ def test_a_row_that_is_no_b_value_of_the_crop_is_refused(run, results):
 
     assert result.exit_code == 1
     assert "is not a B value of soybean" in result.stderr
+
+
+def test_a_row_that_is_not_there_names_those_that_are(run, results):
+    result = run("lab", results(), "--crop", "pea", "--b-value", "b_value.pea.field_mean")
+
+    assert result.exit_code == 1
+    assert "the rows are b_value.pea.remembered; or give your own figure in permil" in flat(result.stderr)
+
+
+def test_the_method_asked_for_names_the_columns_that_it_lacks(run, results):
+    result = run("lab", results(), "--crop", "soybean", "--method", "isotope_dilution", "--method", "ureides")
+
+    assert result.exit_code == 3
+    shown = flat(result.stdout)
+    assert "Isotope dilution needs atom_percent_excess" in shown
+    assert "Ureides need ureides, nitrate and amino_n" in shown
+    assert "delta_15n" not in shown
+
+
+def test_b_value_and_line_of_a_book_are_used_and_named_as_its_own(run, results, tmp_path):
+    book = tmp_path / "book"
+    new_book(book)
+    settings = book / "book.toml"
+    own = "\n[local_b_value]\npea = -1.0\n[local_ureide_line.soybean]\nintercept = 0.1\nslope = 0.8\n"
+    settings.write_text(settings.read_text("utf-8") + own)
+    result = run("lab", results(), "--crop", "pea", "--method", "natural_abundance", "--book", str(book))
+
+    assert result.exit_code == 0
+    assert "local_b_value.pea" in result.stdout
+    told = run(
+        "lab",
+        results(LaboratoryMethod.UREIDES),
+        "--crop",
+        "soybean",
+        "--method",
+        "ureides",
+        "--book",
+        str(book),
+        "--format",
+        "json",
+    )
+    assert json.loads(told.stdout)["fields"][0]["methods"][0]["share"]["sources"][-1] == "local_ureide_line.soybean"
 
 
 def test_figures_of_a_book_are_used(run, results, tmp_path):

@@ -38,7 +38,7 @@ def test_csv_has_a_row_a_field_and_method_with_empty_cells_for_what_is_not_known
     assert float(west["net_shoot_kg_ha"]) == pytest.approx(200 * 5 / 7.8 - 150, abs=1e-3)
     assert west["refused"] == ""
     assert (east["field"], east["share_percent"], east["net_whole_kg_ha"]) == ("east", "", "")
-    assert east["refused"].startswith("The reference (-1.6 permil)")
+    assert east["refused"].startswith("The reference (−1.6 permil)")
     assert (west["knowledge"], west["interval_level_percent"]) == (KNOWN.content_hash, "90")
 
 
@@ -54,7 +54,7 @@ def test_json_holds_everything_and_no_figure_that_is_none(capsys):
 
 def test_the_table_names_the_field_with_each_sentence_where_there_are_several(capsys):
     shown = " ".join(printed(capsys, two_fields(), Format.TABLE).split())
-    assert "east, 15N natural abundance: The reference (-1.6 permil)" in shown
+    assert "east, 15N natural abundance: The reference (−1.6 permil)" in shown
     assert "What is left after the grain of west" in shown
     assert "What is left after the grain of east" not in shown
 

@@ -17,6 +17,7 @@ def test_a_book_that_names_what_is_there_is_in_order(tmp_path):
         '[degree_days]\nmethod = "sine"\n'
         "[cause_prior]\ndead_inoculant = 0.2\nvirus = 0.1\n"
         "[check_price]\nsoil_nitrate = 45\n"
+        "[prices.nitrogen]\nuan_28 = 1.5\nany = 1.3\n"
         '[overrides."target.pea.fifty_nodules"]\nvalue = 40\n'
     )
     assert faults_of(tmp_path, settings) == ()
@@ -72,6 +73,18 @@ def test_a_book_that_names_what_is_there_is_in_order(tmp_path):
             6,
             "check_price.soil_nitrat",
             ("There is no check 'soil_nitrat'.", "Did you mean soil_nitrate", "Known: "),
+        ),
+        (
+            "[prices.nitrogen]\nuaan_28 = 1.5\n",
+            6,
+            "prices.nitrogen.uaan_28",
+            ("There is no product 'uaan_28' for a standing crop.", "Did you mean uan_28", "Known: any, "),
+        ),
+        (
+            "[prices.nitrogen]\nanhydrous_ammonia = 1.1\n",
+            6,
+            "prices.nitrogen.anhydrous_ammonia",
+            ("Anhydrous ammonia is never offered", "Known: any, "),
         ),
         (
             '[degree_days]\nmethod = "sin"\n',

@@ -1,7 +1,10 @@
 import dataclasses
+import datetime as dt
 
 import pytest
+from tests.report.decisions import a_decision, dig_again, left_alone
 
+from spadework.advice import messages as sentences
 from spadework.advice.messages import render
 from spadework.cli.choices import Format, UnitSystem
 from spadework.cli.season_table import print_verdicts
@@ -30,11 +33,13 @@ def test_every_field_has_a_row_and_nothing_is_cut(all_advice, shown):
 
 
 def test_a_wide_window_takes_one_line_a_field(all_advice, shown):
-    head, _, *rows = shown(all_advice, 140)[: 2 + len(all_advice)]
+    head, _, *rows = shown(all_advice, 170)[: 2 + len(all_advice)]
 
     assert head.split() == [
         "Field",
         "Crop",
+        "Decision",
+        "By",
         "Dug",
         "Time",
         "Verdict",
@@ -50,8 +55,8 @@ def test_a_wide_window_takes_one_line_a_field(all_advice, shown):
 def test_a_narrow_window_takes_two(all_advice, shown):
     lines = shown(all_advice[:2], 80)
 
-    assert lines[0].split() == ["Field", "Dug", "Verdict", "Adequate"]
-    assert lines[1].split() == ["Crop", "Time", "More", "plants", "Interval", "Index"]
+    assert lines[0].split() == ["Field", "Decision", "Dug", "Verdict", "Adequate"]
+    assert lines[1].split() == ["Crop", "By", "Time", "More", "plants", "Interval", "Index"]
     assert lines[3].startswith(all_advice[0].field)
     assert lines[5].startswith(all_advice[1].field)
 
@@ -99,9 +104,9 @@ def test_a_dig_at_the_wrong_time_is_not_held_against_the_crop(all_advice, shown,
 
 
 def test_what_is_not_known_is_a_dash(all_advice, shown):
-    bare = dataclasses.replace(all_advice[0], verdict=None, index=None, sampling=None)
-    row = shown([bare, all_advice[1]], 120)[2]
-    assert row.split().count("–") == 5
+    bare = dataclasses.replace(all_advice[0], verdict=None, index=None, sampling=None, decision=None)
+    assert shown([bare, bare], 120)[2].split().count("–") == 5
+    assert shown([bare, dataclasses.replace(bare, decision=left_alone())], 120)[2].split().count("–") == 7
 
 
 def test_patches_and_quarrels_of_scorers_stand_below(all_advice, shown):
@@ -179,3 +184,51 @@ def test_fields_short_of_nitrogen_and_likely_so_are_named(all_advice, shown):
         told = f"{advice.field}: {render(advice.nitrogen.headline)}" in text
         assert told is (advice.nitrogen.chance_of_gap >= 0.5)
     assert not any(render(found.headline) in text for _, found in balances if found.state == "enough")
+
+
+@pytest.fixture
+def decided(all_advice, monkeypatch):
+    """Four fields: one to be given nitrogen, one to dig again sooner, one left alone, one without a decision."""
+    known = {**sentences.catalogue(), "test.sentence": "{text}"}
+    monkeypatch.setattr(sentences, "catalogue", lambda language="en": known)
+    day = all_advice[0].advised_on
+    made = (
+        a_decision(act_by=day + dt.timedelta(days=9)),
+        dig_again(act_by=day + dt.timedelta(days=4)),
+        left_alone("too_late"),
+        None,
+    )
+    return [dataclasses.replace(advice, decision=decision) for advice, decision in zip(all_advice, made, strict=False)]
+
+
+def test_the_decision_stands_in_each_row(decided, shown):
+    for width in (80, 160):
+        text = " ".join(" ".join(shown(decided, width)).split())
+        for words in ("give nitrogen", "dig again", "leave it", decided[1].decision.act_by.isoformat()):
+            assert words in text
+    lines = shown(decided, 80)
+    assert max(map(len, lines)) <= 80
+
+
+def test_what_waits_for_a_day_is_told_the_nearest_first(decided, shown):
+    text = " ".join(" ".join(shown(decided, 120)).split())
+    give, dig = (f"{advice.field}: {render(advice.decision.headline)}" for advice in decided[:2])
+    assert text.index("To do first") < text.index(dig) < text.index(give)
+    assert f"{decided[2].field}: {render(decided[2].decision.headline)}" not in text
+
+
+def test_a_season_without_decisions_has_no_column_for_them(all_advice, shown):
+    lines = shown([dataclasses.replace(advice, decision=None) for advice in all_advice], 140)
+    assert "Decision" not in lines[0]
+    assert "To do first" not in lines
+
+
+def test_nothing_of_one_field_is_left_to_the_json(decided, shown):
+    many = tuple(
+        dataclasses.replace(sentence, values={"text": f"Caution {n}."})
+        for n, sentence in enumerate(a_decision().cautions * 7)
+    )
+    advice = dataclasses.replace(decided[0], decision=a_decision(cautions=many))
+    text = " ".join(" ".join(shown([advice], 120)).split())
+    assert all(f"Caution {n}." in text for n in range(len(many)))
+    assert "--format json holds them all" not in text

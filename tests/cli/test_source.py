@@ -118,6 +118,20 @@ def test_a_target_of_the_books_own_can_be_shown(run, season_book, season):
     assert "--book" in run("source", f"local_target.{crop}").stderr
 
 
+def test_laboratory_figures_of_the_books_own_can_be_shown(run, book):
+    with (book / "book.toml").open("a", encoding="utf-8") as file:
+        file.write("\n[local_b_value.pea]\nvalue = -1.1\nstandard_error = 0.3\nsource = 'pots, 2025'\n")
+        file.write("[local_b_value]\nlentil = -0.7\n")
+        file.write("[local_ureide_line.soybean]\nintercept = 0.08\nslope = 0.7\n")
+
+    shown = run("source", "local_b_value.pea", "--book", book).stdout
+    assert "mean -1.1, standard deviation 0.3 permil" in shown
+    assert "pots, 2025" in shown
+    assert "second-hand" in shown
+    assert "judgement or memory" in run("source", "local_b_value.lentil", "--book", book).stdout
+    assert "0.08 + 0.7 x share" in run("source", "local_ureide_line.soybean", "--book", book).stdout
+
+
 def test_every_row_that_an_advice_rests_on_can_be_shown(run, season_book, all_advice):
     listed = run("source", "--list", "--book", season_book, "--format", "json").stdout
     rows = {row.row for advice in all_advice for row in advice.basis.rows}

@@ -5,6 +5,7 @@ import json
 
 import jsonschema
 import pytest
+from tests.report.decisions import a_decision, dig_again, left_alone, without_prices
 
 from spadework.advice.schema import advice_json_schema
 from spadework.cli.verdicts import COLUMNS, csv_text, verdicts_csv, verdicts_json
@@ -78,6 +79,14 @@ def test_the_columns_are_those_that_scripts_know():
         "gap_high_kg_ha",
         "fixed_share_percent",
         "chance_of_gap_percent",
+        "decision",
+        "why",
+        "act_by",
+        "rate_kg_ha",
+        "product",
+        "net_return_per_ha",
+        "chance_of_loss_percent",
+        "value_of_waiting_per_ha",
     ]
 
 
@@ -145,8 +154,28 @@ def test_figures_are_those_of_the_advice(all_advice):
         assert sum(chances) == pytest.approx(100, abs=1e-3)
 
 
-def test_nothing_is_empty_in_every_row(all_advice):
-    rows = rows_of(all_advice)
+def test_the_decision_is_that_of_the_advice(by_field):
+    fields = [
+        dataclasses.replace(by_field["north-01"], decision=decision)
+        for decision in (a_decision(), dig_again(), left_alone("too_late"), without_prices(), None)
+    ]
+    names = ("decision", "why", "act_by", "rate_kg_ha", "product")
+    apply, again, left, unpriced, none = rows_of(fields)
+    assert [apply[name] for name in names] == ["apply", "pays", "2026-07-06", "56", "urea_inhibited"]
+    chosen = fields[0].decision.chosen
+    assert float(apply["net_return_per_ha"]) == pytest.approx(chosen.net_return.value, rel=5e-6)
+    assert float(apply["chance_of_loss_percent"]) == pytest.approx(100 * chosen.chance_of_loss, rel=5e-6)
+    assert float(apply["value_of_waiting_per_ha"]) == -4.5
+    # Where nitrogen is not the decision, the figures are of the option with nitrogen that would pay best.
+    assert [again[name] for name in names] == ["dig_again", "waiting_pays", "2026-07-03", "56", "urea_inhibited"]
+    assert (again["net_return_per_ha"], again["value_of_waiting_per_ha"]) == (apply["net_return_per_ha"], "9")
+    assert [left[name] for name in names] == ["leave", "too_late", "", "", ""]
+    assert [unpriced[name] for name in names] == ["needs_prices", "no_prices", "2026-07-06", "", ""]
+    assert {none[name] for name in (*names, "net_return_per_ha", "value_of_waiting_per_ha")} == {""}
+
+
+def test_nothing_is_empty_in_every_row(all_advice, by_field):
+    rows = rows_of([*all_advice, dataclasses.replace(by_field["north-01"], decision=a_decision())])
     assert [heading for heading in rows[0] if all(row[heading] == "" for row in rows)] == []
 
 

@@ -64,4 +64,4 @@ def test_what_is_common_practice_says_so():
 def test_a_caution_has_its_sentence(caution):
     assert caution.message == caution.id
     assert catalogue()[caution.message]
-    assert caution.when in ("dig", "seed", "field", "always", "cause")
+    assert caution.when in ("dig", "seed", "field", "always", *Caution.WITH_ADVICE)

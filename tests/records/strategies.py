@@ -7,6 +7,7 @@ from hypothesis import strategies as st
 
 from spadework.knowledge.rows import Crop
 from spadework.records.book_toml import BOOK_MEASURES
+from spadework.records.boundary import FieldBoundary
 from spadework.records.columns import Kind, columns_of, table_name
 from spadework.records.types import (
     MAX_COUNT,
@@ -17,9 +18,13 @@ from spadework.records.types import (
     FieldRow,
     InoculantForm,
     InoculationRow,
+    LocalBValue,
     LocalTarget,
+    LocalUreideLine,
     NormalRow,
     PlantRow,
+    Prices,
+    RescuePlan,
     Settings,
     SoilTestRow,
     WeatherRow,
@@ -119,6 +124,20 @@ def settings(draw) -> Settings:
         counting_unit=st.sampled_from(list(CountingUnit)),
         source=st.none() | texts(20),
     )
+    own_b = st.builds(
+        LocalBValue,
+        value=st.floats(-10, 10),
+        standard_error=st.none() | st.floats(0.01, 10),
+        source=st.none() | texts(20),
+    )
+    line = st.builds(
+        LocalUreideLine,
+        intercept=st.floats(-1, 1),
+        slope=st.floats(0.01, 2),
+        lowest=st.floats(0, 0.4),
+        highest=st.floats(0.5, 1),
+        source=st.none() | texts(20),
+    )
     override = st.dictionaries(st.sampled_from(("value", "low", "high", "mean", "sd")), figures, min_size=1)
     return Settings(
         title=draw(texts(30)),
@@ -133,12 +152,41 @@ def settings(draw) -> Settings:
         target_scheme=draw(st.dictionaries(crops, texts(20), max_size=2)),
         window_scheme=draw(st.dictionaries(crops, texts(20), max_size=2)),
         local_target=draw(st.dictionaries(crops, local, max_size=2)),
+        local_b_value=draw(st.dictionaries(crops, own_b, max_size=2)),
+        local_ureide_line=draw(st.dictionaries(crops, line, max_size=2)),
         degree_day_method=draw(st.none() | texts(10)),
         settle_at=draw(st.floats(0.5, 0.99)),
         cause_prior=draw(st.dictionaries(texts(20), st.floats(0.001, 0.999), max_size=2)),
         check_price=draw(st.dictionaries(texts(20), st.floats(0, 1000), max_size=2)),
         hour_price=draw(st.none() | st.floats(0.5, 1000)),
         overrides=draw(st.dictionaries(texts(20), override, max_size=2)),
+        prices=draw(prices()),
+        rescue=draw(rescue_plans()),
+    )
+
+
+def prices() -> st.SearchStrategy[Prices]:
+    """Prices somebody may have: some, all or none of them."""
+    sums = st.none() | st.floats(0, 10_000)
+    return st.builds(
+        Prices,
+        currency=st.just("") | texts(12, also="").filter(str.isprintable),
+        grain=st.dictionaries(st.sampled_from(list(Crop)), st.floats(0.5, 10_000), max_size=3),
+        nitrogen=st.dictionaries(st.sampled_from(("urea", "uan_28", "any")), st.floats(0, 100), max_size=3),
+        per_pass=sums,
+        dig=sums,
+    )
+
+
+def rescue_plans() -> st.SearchStrategy[RescuePlan]:
+    return st.builds(
+        RescuePlan,
+        lead_days=st.integers(0, 60),
+        dig_again_days=st.integers(1, 60),
+        rates=st.lists(st.floats(0.5, 150), max_size=4).map(tuple),
+        implement_width=st.none() | st.floats(0.5, 100),
+        strip_bearing=st.none() | st.floats(0, 360),
+        residue=st.none() | st.booleans(),
     )
 
 
@@ -152,7 +200,38 @@ def books(draw) -> Book:
         tables[table_name(table)] = tuple(found)
     if any(row.counting_unit is not CountingUnit.CLUSTER for row in tables["digs"]):
         tables["digs"] = tuple(row.model_copy(update={"counting_unit": CountingUnit.CLUSTER}) for row in tables["digs"])
-    return Book(settings=draw(settings()), fields=tuple(fields), **tables)
+    tables["stops"] = _near_their_fields(tables["stops"], fields)
+    outlined = draw(st.lists(st.sampled_from(fields), max_size=3, unique=True))
+    outlines = tuple(_outline(row, draw(st.floats(0.01, 0.02))) for row in outlined)
+    return Book(settings=draw(settings()), fields=tuple(fields), boundaries=outlines, **tables)
+
+
+def _place(row) -> tuple[float, float]:
+    """Where a field lies, or is taken to lie: longitude and latitude, far enough from the edges of both."""
+    longitude, latitude = row.longitude or 0.0, row.latitude or 0.0
+    return min(max(longitude, -179.9), 179.9), min(max(latitude, -65.9), 65.9)
+
+
+def _near_their_fields(stops, fields):
+    places = {row.field: _place(row) for row in fields}
+    return tuple(
+        row.model_copy(
+            update={
+                "longitude": places[row.field][0] + 0.001 * number,
+                "latitude": places[row.field][1] - 0.002 * number,
+            }
+        )
+        for number, row in enumerate(stops)
+    )
+
+
+def _outline(row, reach) -> FieldBoundary:
+    """A square about the field with a hole in its south-western corner, where no stop lies."""
+    x, y = _place(row)
+    corners = ((x - reach, y - reach), (x + reach, y - reach), (x + reach, y + reach), (x - reach, y + reach))
+    a, b = x - 0.8 * reach, y - 0.8 * reach
+    hole = ((a, b), (a, b + 0.1 * reach), (a + 0.1 * reach, b + 0.1 * reach), (a + 0.1 * reach, b))
+    return FieldBoundary(row.field, (((*corners, corners[0]), (*hole, hole[0])),))
 
 
 def _key(table):

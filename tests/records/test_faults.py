@@ -454,6 +454,15 @@ CASES = [
         "warning",
     ),
     Case(
+        "fields.maturity_group.unknown",
+        {"fields": "field,crop,station,maturity_group\nwest,soybean,hill,early\n"},
+        "fields.csv",
+        2,
+        "maturity_group",
+        ("'early'", "not understood", "000", "I to X"),
+        "warning",
+    ),
+    Case(
         "fields.station.unknown",
         fields("hill", "hil"),
         "fields.csv",

@@ -24,6 +24,7 @@ def test_a_new_book_has_every_table_with_its_headings(tmp_path):
 
     assert {path.name for path in tmp_path.iterdir()} == {
         "book.toml",
+        "boundaries.geojson",
         "datapackage.json",
         *(table.file for table in TABLES),
     }

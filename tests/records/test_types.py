@@ -47,6 +47,7 @@ def test_every_key_is_a_column():
 def test_a_book_has_a_place_for_every_table():
     assert {field.name for field in dataclasses.fields(Book)} == {
         "settings",
+        "boundaries",
         *(table.file.removesuffix(".csv") for table in TABLES),
     }
 

@@ -46,7 +46,8 @@ def test_the_same_book_gives_the_same_bytes(book, tmp_path_factory):
 
 
 def test_only_tables_with_rows_are_written(tmp_path):
-    book = dataclasses.replace(example_book(), weather=(), normals=(), inoculation=(), applied=())
+    none = dict.fromkeys(("weather", "normals", "inoculation", "applied", "stops", "boundaries"), ())
+    book = dataclasses.replace(example_book(), **none)
     write_book(book, tmp_path)
 
     assert sorted(files_of(tmp_path)) == ["book.toml", "datapackage.json", "digs.csv", "fields.csv", "plants.csv"]
@@ -60,6 +61,16 @@ def test_a_table_that_lost_its_rows_does_not_come_back(tmp_path):
     again, _ = check_book(tmp_path)
 
     assert again == shorter
+
+
+def test_outlines_that_were_taken_out_do_not_come_back(tmp_path):
+    write_book(example_book(), tmp_path)
+    without = dataclasses.replace(example_book(), boundaries=())
+    write_book(without, tmp_path)
+
+    again, _ = check_book(tmp_path)
+
+    assert again == without
 
 
 def test_a_table_as_text():

@@ -27,6 +27,15 @@ POUND_PER_ACRE_IN_KG_PER_HA = "515445875/459870048"
         ("depth", "in", "254/100"),
         ("temperature", "degF", "5/9"),
         ("degree_days", "degF d", "5/9"),
+        # A trade bushel is 60 lb, a US gallon 231 cubic inches (3.785411784 L).
+        ("yield", "bu/ac", "20617835/306580032"),
+        ("yield", "lb/ac", "515445875/459870048000"),
+        ("volume_per_area", "gal/ac", "22225/2376"),
+        # The imperial gallon is 4.54609 L.
+        ("volume_per_area", "gal_imp/ac", "7103265625/632321316"),
+        ("mass", "lb", "45359237/100000000"),
+        ("volume", "gal", "3785411784/1000000000"),
+        ("length", "ft", "3048/10000"),
     ],
 )
 def test_sizes_are_the_exact_ratios(measure, unit, ratio):

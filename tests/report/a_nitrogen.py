@@ -20,8 +20,8 @@ def amount(value, low, high, unit="kg/ha"):
     return Quantity(value, unit, low, high, 0.90, grade=Grade.JUDGEMENT)
 
 
-def a_course(*, need=(142, 151, 162), soil=(34, 61, 101), fixed=(9, 33, 75)):
-    ends = {"need": need, "soil": soil, "fixed": fixed}
+def a_course(*, need=(142, 151, 162), supply=(70, 96, 126), soil=(34, 61, 101), fixed=(9, 33, 75)):
+    ends = {"need": need, "supply": supply, "soil": soil, "fixed": fixed}
     lines = {
         f"{name}_{end}": tuple(round(total * part, 1) for part in _GROWTH)
         for name, totals in ends.items()
@@ -40,6 +40,7 @@ def a_nitrogen(**changes):
         fixed=amount(32.7, 8.6, 74.7),
         fixed_so_far=amount(17.4, 4.7, 41.8),
         from_soil=amount(61.3, 33.8, 100.5),
+        from_seed=amount(6.2, 4.1, 8.0),
         fixed_share=amount(0.32, 0.11, 0.58, "1"),
         gap_today=amount(16.5, 0.0, 43.9),
         gap_at_maturity=amount(45.7, 0.0, 83.2),

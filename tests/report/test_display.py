@@ -3,8 +3,22 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from spadework.knowledge.rows import Crop
 from spadework.quantity import Grade, Quantity
-from spadework.report.display import UnitSystem, format_number, format_quantity, format_share, shown, unit_word
+from spadework.report.display import (
+    UnitSystem,
+    amounts_in,
+    format_number,
+    format_quantity,
+    format_share,
+    grain_price,
+    grain_shown,
+    land_word,
+    money_per_land,
+    nitrogen_price,
+    shown,
+    unit_word,
+)
 
 UNITS = pint.UnitRegistry()
 # The international acre: 43560 square feet of 0.3048 m each.
@@ -42,6 +56,10 @@ def test_shown_worked(inside, value, system, expected, unit):
         ("kg/ha", "lb/ac", UNITS.kilogram / UNITS.hectare, UNITS.pound / ACRE),
         ("cm", "in", UNITS.centimeter, UNITS.inch),
         ("mm", "in", UNITS.millimeter, UNITS.inch),
+        ("L/ha", "gal/ac", UNITS.liter / UNITS.hectare, UNITS.gallon / ACRE),
+        ("kg", "lb", UNITS.kilogram, UNITS.pound),
+        ("L", "gal", UNITS.liter, UNITS.gallon),
+        ("m", "ft", UNITS.meter, UNITS.foot),
     ],
 )
 def test_shown_agrees_with_a_units_library(inside, unit, there, here):
@@ -108,3 +126,72 @@ def test_format_number(value, decimals, text):
 @pytest.mark.parametrize(("unit", "text"), [("1", ""), ("degF d", "°F d"), ("kg/ha", "kg/ha")])
 def test_unit_word(unit, text):
     assert unit_word(unit) == text
+
+
+@pytest.mark.parametrize(
+    ("crop", "system", "value", "unit"),
+    [
+        (Crop.PEA, UnitSystem.METRIC, 1.0, "t/ha"),
+        # 60 lb of 0.45359237 kg on an international acre: 0.0672510693717 t/ha a bushel (GNU Units 2.22).
+        (Crop.PEA, UnitSystem.US, 1 / 0.0672510693717, "bu/ac"),
+        (Crop.SOYBEAN, UnitSystem.CANADA, 1 / 0.0672510693717, "bu/ac"),
+        (Crop.LUPIN, UnitSystem.US, 1000 / 1.12085115619, "lb/ac"),
+    ],
+)
+def test_grain_is_shown_as_the_crop_trades(crop, system, value, unit):
+    seen = grain_shown(Quantity(1.0, "t/ha", 0.5, 2.0, 0.9), system, crop)
+    assert seen.unit == unit
+    assert (seen.low, seen.value, seen.high) == pytest.approx((value / 2, value, value * 2), rel=1e-11)
+
+
+@pytest.mark.parametrize(
+    ("crop", "system", "price", "unit"),
+    [
+        (Crop.PEA, UnitSystem.METRIC, 310.0, "t"),
+        # 36.7437103641 bushels of 60 lb and 2204.62262185 lb in a tonne (GNU Units 2.22).
+        (Crop.PEA, UnitSystem.US, 310 / 36.7437103641, "bu"),
+        (Crop.MUNG_BEAN, UnitSystem.CANADA, 310 / 2204.62262185, "lb"),
+    ],
+)
+def test_grain_is_priced_as_the_crop_trades(crop, system, price, unit):
+    value, per = grain_price(310.0, system, crop)
+    assert (value, per) == (pytest.approx(price, rel=1e-11), unit)
+
+
+def test_money_goes_with_the_land_it_is_for():
+    # The international acre is 0.40468564224 ha.
+    assert money_per_land(100.0, UnitSystem.CANADA) == pytest.approx(40.468564224, rel=1e-12)
+    assert money_per_land(100.0, UnitSystem.METRIC) == 100.0
+    assert [land_word(system) for system in UnitSystem] == ["ha", "ac", "ac"]
+
+
+def test_nitrogen_is_priced_by_the_mass_shown():
+    assert nitrogen_price(1.45, UnitSystem.METRIC) == (1.45, "kg")
+    # A pound is 0.45359237 kg.
+    assert nitrogen_price(1.45, UnitSystem.US) == (pytest.approx(1.45 * 0.45359237, rel=1e-12), "lb")
+
+
+@pytest.mark.parametrize(
+    ("value", "unit", "metric", "us"),
+    [
+        (56.0, "kg/ha", "56 kg/ha", "50 lb/ac"),
+        (1.0, "t/ha", "1.00 t/ha", "14.9 bu/ac"),
+        (12.7, "mm", "13 mm", "0.5 in"),
+        (310.0, "per t", "310 mk per t", "8.44 mk per bu"),
+        (1.45, "per kg", "1.45 mk per kg", "0.66 mk per lb"),
+        (-95.0, "per ha", "−95 mk per ha", "−38 mk per ac"),
+    ],
+)
+def test_amounts_inside_sentences(value, unit, metric, us):
+    # Sizes as above, in short: 1.1209 kg/ha a lb/ac, 0.067251 t/ha a bu/ac, 25.4 mm an in, 36.744 bu a t,
+    # 0.45359 kg a lb, 0.40469 ha an ac.
+    assert amounts_in(UnitSystem.METRIC, Crop.PEA, currency="mk")(value, unit) == metric
+    assert amounts_in(UnitSystem.US, Crop.PEA, currency="mk")(value, unit) == us
+
+
+def test_money_without_a_name_is_only_a_number():
+    assert amounts_in(UnitSystem.METRIC, Crop.PEA)(310.0, "per t") == "310 per t"
+
+
+def test_gallons_say_whose_they_are():
+    assert format_quantity(Quantity(93.5395622896, "L/ha"), UnitSystem.CANADA) == "10.0 US gal/ac"

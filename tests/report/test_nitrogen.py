@@ -39,15 +39,15 @@ def heights(line):
     return [height for _, height in line]
 
 
-def test_nodules_stand_upon_the_middle_of_the_soil():
+def test_the_supply_is_drawn_by_its_own_interval_not_by_sums_of_its_parts():
     figure = drawn(a_nitrogen())
-    # At the end: soil 61; nodules 9, 33 and 75 upon it; need 142, 151 and 162; 3 % of room over the highest, 162.
+    # At the end: soil 61; supply 70, 96 and 126; need 142, 151 and 162; 3 % of room over the highest, 162.
     top = 1.03 * 162
     assert [figure["soil"][end][-1][1] for end in ("low", "mid", "high")] == pytest.approx(
         [34 / top, 61 / top, 101 / top], abs=1e-5
     )
-    assert [figure["fixed"][end][-1][1] for end in ("low", "mid", "high")] == pytest.approx(
-        [70 / top, 94 / top, 136 / top], abs=1e-5
+    assert [figure["supply"][end][-1][1] for end in ("low", "mid", "high")] == pytest.approx(
+        [70 / top, 96 / top, 126 / top], abs=1e-5
     )
     assert [figure["need"][end][-1][1] for end in ("low", "mid", "high")] == pytest.approx(
         [142 / top, 151 / top, 162 / top], abs=1e-5
@@ -55,9 +55,9 @@ def test_nodules_stand_upon_the_middle_of_the_soil():
 
 
 def test_everything_drawn_lies_inside_the_figure():
-    for course in (a_course(), a_course(need=(80, 90, 95), soil=(60, 90, 140), fixed=(20, 80, 150))):
+    for course in (a_course(), a_course(need=(80, 90, 95), supply=(80, 150, 190), soil=(60, 90, 140))):
         figure = drawn(a_nitrogen(course=course))
-        for lines in (figure["need"], figure["soil"], figure["fixed"]):
+        for lines in (figure["need"], figure["soil"], figure["supply"]):
             for line in lines.values():
                 assert all(0 <= place <= 1 and 0 <= height <= 1 for place, height in line)
                 assert heights(line) == sorted(heights(line))
@@ -104,7 +104,7 @@ def test_an_amount_stands_where_the_lines_have_it():
 
 @pytest.mark.parametrize("most", [3, 12, 40, 75, 110, 190, 260, 420, 900])
 def test_few_round_amounts_on_the_axis(most):
-    figure = drawn(a_nitrogen(course=a_course(need=(most, most, most), soil=(0, 0, 0), fixed=(0, 0, 0))))
+    figure = drawn(a_nitrogen(course=a_course(need=(most, most, most), supply=(0, 0, 0), soil=(0, 0, 0))))
     amounts = [float(amount["text"]) for amount in figure["amounts"]]
     assert amounts[0] == 0
     assert len(amounts) <= 4
@@ -116,6 +116,7 @@ def test_rows_of_the_working():
         "Needed for 3 t/ha by ripeness": ("151 kg/ha", "142 to 162"),
         "Fixed by nodules by then": ("33 kg/ha", "9 to 75"),
         "From the soil by then": ("61 kg/ha", "34 to 100"),
+        "From the seed": ("6 kg/ha", "4 to 8"),
         "Share of the crop’s N fixed": ("32 %", "11 to 58 %"),
         "Gap today": ("16 kg/ha", "0 to 44"),
         "Gap at ripeness": ("46 kg/ha", "0 to 83"),

@@ -5,6 +5,7 @@ import pypdf
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from tests.report.decisions import a_decision, dig_again, left_alone
 
 from spadework.advice.value import NextStep
 from spadework.report import UnitSystem, season_report
@@ -144,3 +145,23 @@ def test_a_dig_at_the_wrong_time_is_told_by_its_column_alone(situation):
     advice = situation("poor")
     late = replace(advice, diagnosis=replace(advice.diagnosis, state="wrong_time"))
     assert page([late])["rows"][0]["cause"] == ""
+
+
+def test_what_must_be_done_soon_comes_first_and_says_by_when(season, situation, read_pages):
+    soon = replace(situation("good"), field="soon", name="Soon", decision=dig_again())
+    later = replace(situation("good"), field="later", name="Later", decision=a_decision())
+    left = replace(situation("poor"), field="left", name="Left", decision=left_alone("too_late"))
+    rows = page([*season, left, later, soon])["rows"]
+    assert [(row["name"], row["decision"], row["by"]) for row in rows[:2]] == [
+        ("Soon", "dig again", "by 3 Jul"),
+        ("Later", "give nitrogen", "by 6 Jul"),
+    ]
+    assert {row["name"]: row["decision"] for row in rows[2:]}["Left"] == "leave it"
+    text = " ".join(read_pages(report([*season, left, later, soon])))
+    assert "dig again by 3 Jul" in text
+    assert text.index("Soon") < text.index("Mill Seven")
+
+
+def test_without_any_decision_there_is_no_column_for_it(season, read_pages):
+    assert not page(season)["decided"]
+    assert "Decision" not in " ".join(read_pages(report(season)))

@@ -3,6 +3,7 @@ from dataclasses import replace
 
 import pytest
 from tests.report.a_nitrogen import a_nitrogen
+from tests.report.decisions import WINDOW, a_decision, dig_again, left_alone
 
 from spadework.advice.value import DateRange
 from spadework.report.display import UnitSystem
@@ -16,8 +17,8 @@ def day(month, number, year=2026):
     return dt.date(year, month, number)
 
 
-def drawn(timing, today, nitrogen=None):
-    return timeline(timing, today=today, nitrogen=nitrogen, units=UnitSystem.METRIC, texts=TEXTS)
+def drawn(timing, today, nitrogen=None, decision=None):
+    return timeline(timing, today=today, nitrogen=nitrogen, decision=decision, units=UnitSystem.METRIC, texts=TEXTS)
 
 
 @pytest.fixture
@@ -144,3 +145,41 @@ def test_first_flower_is_that_of_the_dig_window_where_it_has_one(timing):
         for row in drawn(replace(timing, first_flower=None), day(6, 26), a_nitrogen())["rows"]
     }
     assert rows["First flower"] == ["28 Jun to 4 Jul, estimated"]
+
+
+def test_until_when_nitrogen_helps_is_a_row_of_its_own(timing):
+    line = drawn(timing, day(6, 26), a_nitrogen(), a_decision())
+    (row,) = (row for row in line["rows"] if row["label"] == "Nitrogen helps")
+    assert row["texts"] == ["most until 2 to 6 Jul", "some until 14 to 20 Jul"]
+    assert [kind for _, _, kind in row["bars"]] == ["best", "less", "closing"]
+    (emergence,) = (row for row in line["rows"] if row["label"] == "Emergence")
+    assert row["bars"][0][0] == emergence["bars"][0][0]
+    ends = [place for bar in row["bars"] for place in bar[:2]]
+    assert ends == sorted(ends)
+    assert "Until when nitrogen helps: most until 2 to 6 Jul, some until 14 to 20 Jul." in line["alt"]
+
+
+def test_a_window_that_has_closed_says_so(timing):
+    line = drawn(timing, day(7, 26), a_nitrogen(), left_alone("too_late", window=replace(WINDOW, state="closed")))
+    assert line["rows"][-1]["texts"] == ["most until 2 to 6 Jul", "ended 14 to 20 Jul"]
+
+
+def test_a_crop_that_nitrogen_cannot_help_has_no_such_row(timing):
+    line = drawn(timing, day(6, 26), a_nitrogen(), left_alone("working"))
+    assert "Nitrogen helps" not in [row["label"] for row in line["rows"]]
+    assert "nitrogen helps" not in line["alt"]
+
+
+def test_the_day_to_dig_again_stands_where_it_is_the_decision(timing):
+    rows = {row["label"]: row for row in drawn(timing, day(6, 26), None, dig_again())["rows"]}
+    assert rows["Dig again"]["texts"] == ["3 Jul"]
+    start, end, _ = rows["Dig again"]["bars"][0]
+    assert start == end
+    assert 0 < start < 1
+    assert "Dig again" not in [row["label"] for row in drawn(timing, day(6, 26), None, a_decision())["rows"]]
+
+
+def test_days_of_the_decision_after_all_others_still_lie_on_the_line(timing):
+    late = replace(WINDOW, closes=(day(9, 1), day(9, 10)))
+    row = drawn(timing, day(6, 26), None, a_decision(window=late))["rows"][-1]
+    assert row["bars"][-1][1] <= 1

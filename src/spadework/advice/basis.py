@@ -6,10 +6,10 @@ from collections.abc import Iterator, Mapping
 from dataclasses import fields, is_dataclass
 
 from spadework import __version__
-from spadework.advice.value import Basis, Message, Nitrogen, SourceUsed, TargetInForce, Timing
-from spadework.knowledge.rows import Knowledge, Measured, Row
+from spadework.advice.value import Basis, Decision, Message, Nitrogen, SourceUsed, TargetInForce, Timing
+from spadework.knowledge.rows import Crop, Knowledge, Measured, Row
 from spadework.quantity import Grade, Quantity
-from spadework.records.types import Settings
+from spadework.records.types import LocalBValue, LocalTarget, Settings
 
 __all__ = ["basis_of"]
 
@@ -36,7 +36,7 @@ def _named_rows(value: object) -> Iterator[str]:
     if isinstance(value, Timing):
         yield from value.window_scheme.split(" + ")
         yield from value.sources
-    if isinstance(value, Nitrogen):
+    if isinstance(value, Nitrogen | Decision):
         yield from value.rows
     if is_dataclass(value) and not isinstance(value, type):
         for item in fields(value):
@@ -50,15 +50,8 @@ def _named_rows(value: object) -> Iterator[str]:
 
 
 def _used(name: str, knowledge: Knowledge, settings: Settings) -> SourceUsed:
-    if name.startswith("local_target."):
-        local = next(target for crop, target in settings.local_target.items() if name == f"local_target.{crop}")
-        return SourceUsed(
-            row=name,
-            figure=f"{local.value:g} {local.counting_unit}/plant",
-            grade=Grade.JUDGEMENT,
-            citation=local.source or _USERS_OWN,
-            overridden=True,
-        )
+    if name.startswith("local_"):
+        return _local(name, settings)
     row = knowledge.row(name)
     if name == "planning.settle_at" and settings.settle_at is not None:
         return SourceUsed(
@@ -75,6 +68,22 @@ def _used(name: str, knowledge: Knowledge, settings: Settings) -> SourceUsed:
         citation=knowledge.sources[row.source].citation,
         overridden=row.overridden,
     )
+
+
+def _local(name: str, settings: Settings) -> SourceUsed:
+    """A figure of the book's own; laboratory figures that name a source stand on more than judgement."""
+    setting, crop = name.split(".")
+    local = getattr(settings, setting)[Crop(crop)]
+    if isinstance(local, LocalTarget):
+        figure, grade = f"{local.value:g} {local.counting_unit}/plant", Grade.JUDGEMENT
+    else:
+        if isinstance(local, LocalBValue):
+            error = "" if local.standard_error is None else f", standard error {local.standard_error:g}"
+            figure = f"{local.value:g} permil{error}"
+        else:
+            figure = f"{local.intercept:g} + {local.slope:g} x share, {local.lowest:g} to {local.highest:g}"
+        grade = Grade.JUDGEMENT if local.source is None else Grade.SECOND_HAND
+    return SourceUsed(row=name, figure=figure, grade=grade, citation=local.source or _USERS_OWN, overridden=True)
 
 
 def _figure(row: Row) -> str:

@@ -5,6 +5,8 @@ from __future__ import annotations
 import datetime as dt
 from dataclasses import dataclass, replace
 
+import numpy as np
+
 from spadework.advice.basis import basis_of
 from spadework.advice.choose import settle_at_of, target_in_force
 from spadework.advice.diagnosis.diagnosis import diagnose
@@ -12,18 +14,18 @@ from spadework.advice.evidence.seen import Seen
 from spadework.advice.index import index_of
 from spadework.advice.missing import missing_records
 from spadework.advice.next_step import next_step_of
-from spadework.advice.nitrogen.balance import nitrogen_of
+from spadework.advice.nitrogen.balance import Balance, balance_of, nitrogen_of
 from spadework.advice.nitrogen.crop_seen import CropSeen, leaves_seen
 from spadework.advice.nitrogen.dig import DigSeen, read_dig
 from spadework.advice.nitrogen.lab_share import share_measured
 from spadework.advice.readings import readings_of
+from spadework.advice.rescue.decision import Asked, decide
 from spadework.advice.sampling import sampling_of
 from spadework.advice.timing import timing_of
 from spadework.advice.value import Diagnosis, FieldAdvice, Message, Readings, TargetInForce, Timing, Verdict
 from spadework.advice.verdict import Scored, score_visit, verdict_of
 from spadework.advice.visit import Visit, gather_visit, is_bare
 from spadework.agronomy.scoring.share import field_share
-from spadework.agronomy.season.nodulation import DigReading
 from spadework.errors import NotAnswerable
 from spadework.knowledge.rows import Caution, Knowledge
 from spadework.records.types import DigRow, FieldRecords, Settings
@@ -76,20 +78,43 @@ def advise(records: FieldRecords, settings: Settings, knowledge: Knowledge, toda
         settings,
     )
     measured = share_measured(records, knowledge=knowledge, today=today)
-    dig_seen = _dig_seen(last, diagnosis, knowledge)
-    nitrogen = nitrogen_of(
-        records,
-        dig_seen if measured is None else replace(dig_seen, reading=DigReading.MEASURED),
-        knowledge=knowledge,
-        seed=settings.seed,
-        settle_at=settle_at,
-        today=today,
-        crop_seen=CropSeen(
-            leaves=leaves_seen(diagnosis, dug_on=last.day, in_time=last.timing.in_time), measured=measured
+    crop_seen = CropSeen(leaves=leaves_seen(diagnosis, dug_on=last.day, in_time=last.timing.in_time), measured=measured)
+
+    def balance_by(dig: DigSeen) -> Balance | None:
+        return balance_of(
+            records,
+            replace(dig, measured=measured is not None),
+            knowledge=knowledge,
+            seed=settings.seed,
+            today=today,
+            crop_seen=crop_seen,
+        )
+
+    balance = balance_by(_dig_seen(last, diagnosis, knowledge))
+    nitrogen = None
+    if balance is not None:
+        nitrogen = nitrogen_of(
+            balance, records, knowledge=knowledge, seed=settings.seed, settle_at=settle_at, today=today
+        )
+    patch = None if last.verdict is None else last.verdict.patch
+    decision = decide(
+        Asked(
+            records=records,
+            timing=last.timing,
+            verdict=last.verdict,
+            sampling=sampling,
+            diagnosis=diagnosis,
+            balance=balance,
+            failed=None
+            if patch is None
+            else lambda: balance_by(_dig_seen(last, diagnosis, knowledge, stops=patch.poor_stops)),
+            today=today,
         ),
+        settings=settings,
+        knowledge=knowledge,
     )
     earlier = tuple(_in_one_line(dig) for dig in read if dig is not last)
-    cautions = tuple(Message(row.message, sources=(row.id,)) for row in knowledge.of(Caution) if row.when != "cause")
+    cautions = tuple(Message(row.message, sources=(row.id,)) for row in knowledge.of(Caution) if row.stands_alone)
     return FieldAdvice(
         field=records.field.field,
         name=records.field.name,
@@ -103,6 +128,7 @@ def advise(records: FieldRecords, settings: Settings, knowledge: Knowledge, toda
         sampling=sampling,
         diagnosis=diagnosis,
         nitrogen=nitrogen,
+        decision=decision,
         next_step=next_step_of(
             timing=last.timing,
             verdict=last.verdict,
@@ -110,6 +136,7 @@ def advise(records: FieldRecords, settings: Settings, knowledge: Knowledge, toda
             diagnosis=diagnosis,
             has_plants=last.visit is not None,
             today=today,
+            decision=decision,
         ),
         earlier_digs=earlier,
         missing=missing_records(
@@ -120,22 +147,32 @@ def advise(records: FieldRecords, settings: Settings, knowledge: Knowledge, toda
             target=last.target,
             has_verdict=last.verdict is not None,
             nitrogen=nitrogen,
+            decision=decision,
         ),
         cautions=cautions,
         basis=basis_of(
-            (last.timing, last.verdict, last.readings, index, sampling, diagnosis, nitrogen, cautions),
+            (last.timing, last.verdict, last.readings, index, sampling, diagnosis, nitrogen, decision, cautions),
             knowledge=knowledge,
             settings=settings,
         ),
     )
 
 
-def _dig_seen(dig: _Dig, diagnosis: Diagnosis, knowledge: Knowledge) -> DigSeen:
-    """What the dig that is judged says of fixation; plants without a nodule fall short of any target."""
+def _dig_seen(
+    dig: _Dig, diagnosis: Diagnosis, knowledge: Knowledge, *, stops: tuple[str, ...] | None = None
+) -> DigSeen:
+    """What the dig that is judged says of fixation, or some stops of it; bare plants fall short of any target."""
     scored, verdict, visit = dig.scored, dig.verdict, dig.visit
     share = None if scored is None else scored.share
     chance, effective = ([], []) if scored is None else (scored.chance.tolist(), scored.effective.tolist())
     colour_seen = verdict is not None and not verdict.by_number_only
+    if scored is not None and stops is not None:
+        chosen = np.isin(scored.visit.stop_of_plant, [scored.visit.stops.index(stop) for stop in stops])
+        chance, effective = scored.chance[chosen].tolist(), scored.effective[chosen].tolist()
+        prior = knowledge.figure("planning.stop_correlation").central
+        share = field_share(
+            stop=scored.visit.stop_of_plant[chosen], chance=scored.chances[:, chosen], prior_correlation=prior
+        )
     if share is None and visit is not None and all(map(is_bare, visit.rows)):
         chance = effective = [0.0] * len(visit.plants)
         prior = knowledge.figure("planning.stop_correlation").central

@@ -13,7 +13,10 @@ from typing import Any
 from spadework.advice.message import Message, Scalar
 from spadework.errors import KnowledgeError
 
-__all__ = ["catalogue", "fill", "render"]
+__all__ = ["Amounts", "catalogue", "fill", "inside_amounts", "render", "with_minus"]
+
+Amounts = Callable[[float, str], str]
+"""Shows a value of an inside unit, with its unit."""
 
 _MONTHS = (
     "January",
@@ -34,18 +37,22 @@ _MONTHS = (
 class _Formatter(string.Formatter):
     """Adds what sentences need.
 
-    ``{name:cause}`` and ``{name:check}`` for what these are called, ``{n:more}`` for how many further ones,
-    ``{day:date}``, ``{share:percent}``, ``{n:about}`` for a number that need not be whole,
-    ``{n:plural:plant|plants}`` with the number and ``{n:word:plant|plants}`` without.
+    ``{name:cause}``, ``{name:check}`` and ``{name:product}`` for what these are called, ``{n:more}`` for how many
+    further ones, ``{day:date}``, ``{share:percent}``, ``{n:about}`` for a number that need not be whole,
+    ``{n:plural:plant|plants}`` with the number and ``{n:word:plant|plants}`` without, ``{rate:as:kg/ha}`` for an
+    amount, ``{price:as:per t}`` for money, which ``amounts`` may show in units of the reader's own.
     """
 
-    def __init__(self, language: str) -> None:
+    def __init__(self, language: str, amounts: Amounts) -> None:
         self.language = language
+        self.amounts = amounts
 
     def format_field(self, value: Any, format_spec: str) -> str:
         kind, _, words = format_spec.partition(":")
-        if kind in ("cause", "check"):
-            return catalogue(self.language)[f"{kind}.{value}.name"]
+        if kind in _NAMED:
+            return catalogue(self.language)[f"{_NAMED[kind]}.{value}.name"]
+        if kind == "as":
+            return self.amounts(value, words)
         if kind in ("word", "plural"):
             one, many = words.split("|")
             return (f"{value} " if kind == "plural" else "") + (one if value == 1 else many)
@@ -53,7 +60,12 @@ class _Formatter(string.Formatter):
             return _NUMBERS[format_spec](value)
         if format_spec == "date" and isinstance(value, dt.date):
             return f"{value.day} {_MONTHS[value.month - 1]} {value.year}"
-        return str(super().format_field(value, format_spec))
+        text = str(super().format_field(value, format_spec))
+        return with_minus(text) if isinstance(value, int | float) else text
+
+
+_NAMED: Mapping[str, str] = {"cause": "cause", "check": "check", "product": "rescue.product"}
+"""Where the catalogue keeps the names that a format stands for."""
 
 
 def _percent(share: float) -> str:
@@ -62,7 +74,12 @@ def _percent(share: float) -> str:
         return "under 1"
     if 0.99 < share < 1:
         return "over 99"
-    return f"{share * 100:.0f}"
+    return with_minus(f"{share * 100:.0f}")
+
+
+def with_minus(number: str) -> str:
+    """A number with a real minus sign, and no minus on what rounds to zero."""
+    return number.replace("-", "\u2212") if any(digit in "123456789" for digit in number) else number.removeprefix("-")
 
 
 def _about(number: float) -> str:
@@ -77,6 +94,14 @@ _NUMBERS: Mapping[str, Callable[[Any], str]] = {
     "about": lambda number: _about(float(number)),
     "more": lambda number: {0: "", 1: " and one more"}.get(number, f" and {number} more"),
 }
+
+
+def inside_amounts(value: float, unit: str) -> str:
+    """Show an amount, or money per unit, in the units that Spadework reckons in."""
+    return f"{with_minus(f'{value:.{_DECIMALS.get(unit, 0)}f}')} {unit}"
+
+
+_DECIMALS: Mapping[str, int] = {"t/ha": 2, "per kg": 2}
 
 
 @cache
@@ -103,15 +128,21 @@ def _flatten(tree: Mapping[str, Any], prefix: str) -> list[tuple[str, str]]:
     return pairs
 
 
-def fill(template: str, values: Mapping[str, Scalar], language: str = "en") -> str:
+def fill(
+    template: str, values: Mapping[str, Scalar], language: str = "en", *, amounts: Amounts = inside_amounts
+) -> str:
     """Put values into a template, with the formats of sentences: ``{x:date}``, ``{x:percent}``, ``{n:plural:a|b}``."""
-    return _Formatter(language).vformat(template, (), dict(values))
+    return _Formatter(language, amounts).vformat(template, (), dict(values))
 
 
-def render(message: Message, language: str = "en") -> str:
-    """Return the sentence of a message; raises KnowledgeError where the catalogue lacks its id."""
+def render(message: Message, language: str = "en", *, amounts: Amounts = inside_amounts) -> str:
+    """Return the sentence of a message; raises KnowledgeError where the catalogue lacks its id.
+
+    ``amounts`` shows a value of an inside unit (``kg/ha``, ``t/ha``, ``mm``) or money (``per t``, ``per kg``,
+    ``per ha``) with its unit, in the units of the reader.
+    """
     try:
         template = catalogue(language)[message.id]
     except KeyError:
         raise KnowledgeError(f"messages_{language}", message.id, "there is no such message") from None
-    return fill(template, message.values, language)
+    return fill(template, message.values, language, amounts=amounts)

@@ -5,7 +5,8 @@ from __future__ import annotations
 import numpy as np
 
 from spadework.advice.nitrogen.missing import missing_for_nitrogen
-from spadework.advice.value import Message, Missing, Nitrogen, TargetInForce
+from spadework.advice.rescue.missing import missing_for_decision
+from spadework.advice.value import Decision, Message, Missing, Nitrogen, TargetInForce
 from spadework.advice.visit import Visit, is_bare
 from spadework.records.types import CountingUnit, DigRow, FieldRecords, PlantRow
 
@@ -23,6 +24,7 @@ def missing_records(
     target: TargetInForce | None,
     has_verdict: bool,
     nitrogen: Nitrogen | None,
+    decision: Decision,
 ) -> tuple[Missing, ...]:
     """List the records that would add something, the most telling first."""
     field = records.field
@@ -47,6 +49,7 @@ def missing_records(
         "inoculation": not records.inoculation,
         "second_scorer": len(rows) >= _FEW_PLANTS and visit is not None and len(rows) == len(visit.plants),
         **missing_for_nitrogen(records, nitrogen),
+        **missing_for_decision(decision),
     }
     return tuple(
         Missing(

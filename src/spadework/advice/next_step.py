@@ -5,10 +5,11 @@ from __future__ import annotations
 import datetime as dt
 
 from spadework.advice.diagnosis.value import Diagnosis
-from spadework.advice.value import FieldAdvice, Message, NextStep, Sampling, Timing, Verdict
+from spadework.advice.value import Decision, FieldAdvice, Message, NextStep, Sampling, Timing, Verdict
 
 __all__ = ["attention_order", "next_step_of"]
 
+_SOON = dt.timedelta(days=14)
 _STATES = ("too_late", "too_early", "first_look", "unknown", "in_window")
 
 
@@ -20,15 +21,24 @@ def next_step_of(
     diagnosis: Diagnosis,
     has_plants: bool,
     today: dt.date,
+    decision: Decision | None = None,
 ) -> NextStep:
-    """Say what to do, with the day that goes with it, and whether a spade can still mend this advice."""
+    """Say what to do, with the day that goes with it, and whether a spade can still mend this advice.
+
+    Where the decision on nitrogen sets a day, it is the one told: nobody is sent to dig more plants for a verdict
+    while nitrogen waits, or by another day than that of the decision.
+    """
+    own = None if decision is None else _by_decision(decision)
+    if own is not None:
+        first, dig_again = own
+        cause = _cause_check(verdict, diagnosis) if verdict is not None else []
+        return NextStep(messages=(first, *cause), dig_again=dig_again)
     closed = timing.wrong_time == "late" or (timing.closes is not None and timing.closes.high < today)
     waiting = timing.dug_on is None or timing.wrong_time == "early"
     messages = []
     if verdict is not None and sampling is not None and not waiting:
         messages.append(_after_verdict(verdict, sampling, diagnosis, closed=closed))
-        if verdict.leading != verdict.classes[-1].name and diagnosis.checks and diagnosis.state != "nothing_wrong":
-            messages.append(Message("next.first_check", {"check": diagnosis.checks[0].check}))
+        messages += _cause_check(verdict, diagnosis)
         if timing.state == "unknown":
             messages.append(Message("next.date_the_dig"))
     unsettled = verdict is not None and sampling is not None and not sampling.settled
@@ -40,6 +50,20 @@ def next_step_of(
     if has_plants and verdict is None:
         messages.append(Message("next.add_records"))
     return NextStep(messages=tuple(messages), dig_again=dig_again)
+
+
+def _by_decision(decision: Decision) -> tuple[Message, bool] | None:
+    """The step that a decision on nitrogen asks for, and whether it is a dig; None where it asks for none."""
+    if decision.act_by is None or decision.kind not in ("apply", "dig_again", "dig_first"):
+        return None
+    return Message(f"next.nitrogen.{decision.kind}", {"day": decision.act_by}), decision.kind != "apply"
+
+
+def _cause_check(verdict: Verdict, diagnosis: Diagnosis) -> list[Message]:
+    """The check that tells most of the cause, of a crop that is short of good."""
+    if verdict.leading == verdict.classes[-1].name or not diagnosis.checks or diagnosis.state == "nothing_wrong":
+        return []
+    return [Message("next.first_check", {"check": diagnosis.checks[0].check})]
 
 
 def _after_verdict(verdict: Verdict, sampling: Sampling, diagnosis: Diagnosis, *, closed: bool) -> Message:
@@ -78,14 +102,22 @@ def _by_when(timing: Timing, today: dt.date) -> list[Message]:
     return []
 
 
-def attention_order(advice: FieldAdvice) -> tuple[int, bool, int, float, str]:
-    """Sort key of fields: worst class, then patches and classes between, then fields not judged, then good ones.
+def attention_order(advice: FieldAdvice) -> tuple[dt.date, int, bool, int, float, str]:
+    """Sort key of fields: those with a decision to act on within two weeks by their day, then by class.
 
-    Within each, what is not settled comes first, then by the time of the dig, the share adequate and the name.
+    Of the others the worst class comes first, then patches and classes between, then fields not judged, then good
+    ones. Within each, what is not settled comes first, then by the time of the dig, the share adequate and the name.
     """
     settled = advice.sampling is not None and advice.sampling.settled
     share = advice.verdict.share.value if advice.verdict else 0.0
-    return _class_place(advice), settled, _STATES.index(advice.timing.state), share, advice.field
+    return _act_first(advice), _class_place(advice), settled, _STATES.index(advice.timing.state), share, advice.field
+
+
+def _act_first(advice: FieldAdvice) -> dt.date:
+    """The day by which the decision asks for something, where that is soon and not past; else the last day there is."""
+    act_by = None if advice.decision is None else advice.decision.act_by
+    soon = act_by is not None and advice.advised_on <= act_by <= advice.advised_on + _SOON
+    return act_by if act_by is not None and soon else dt.date.max
 
 
 def _class_place(advice: FieldAdvice) -> int:

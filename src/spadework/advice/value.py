@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from spadework.advice.diagnosis.value import Diagnosis
 from spadework.advice.message import Message, Scalar
 from spadework.advice.nitrogen.value import Nitrogen
+from spadework.advice.rescue.value import Decision
 from spadework.knowledge.rows import Crop
 from spadework.quantity import Grade, Quantity
 
@@ -21,6 +22,7 @@ __all__ = [
     "ClassProbability",
     "ColourReading",
     "DateRange",
+    "Decision",
     "DegreeDayTotal",
     "Diagnosis",
     "FieldAdvice",
@@ -341,3 +343,4 @@ class FieldAdvice:
     missing: tuple[Missing, ...]
     cautions: tuple[Message, ...]
     basis: Basis
+    decision: Decision | None = None

@@ -7,7 +7,7 @@ from typing import Annotated
 import typer
 
 from spadework import __version__
-from spadework.cli import advice_schema, assess, check, demo, diagnose, lab, new, source, table_schema
+from spadework.cli import advice_schema, assess, check, demo, diagnose, lab, new, rescue, source, table_schema
 from spadework.cli.exits import EXIT_CODES, Edge
 
 __all__ = ["app"]
@@ -19,6 +19,7 @@ _EPILOG = "\b\nA first season:\n" + "\n".join(
         "  spadework check my-season           find what is wrong in it",
         "  spadework assess my-season --out verdicts",
         "  spadework diagnose my-season --field ID",
+        "  spadework rescue my-season --field ID --price-grain 310 --price-n 1.3",
     ]
 )
 _EPILOG += "\n\n\b\nExit codes:\n" + "\n".join(f"  {code.value:<4} {meaning}" for code, meaning in EXIT_CODES.items())
@@ -34,7 +35,7 @@ app = typer.Typer(
     context_settings={"help_option_names": ["-h", "--help"]},
 )
 
-for verb in (new, check, assess, diagnose, lab, demo, source, table_schema, advice_schema):
+for verb in (new, check, assess, diagnose, rescue, lab, demo, source, table_schema, advice_schema):
     app.command(verb.NAME, epilog=verb.EXAMPLE, short_help=verb.SHORT)(verb.run)
 
 

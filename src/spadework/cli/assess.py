@@ -4,21 +4,16 @@ from __future__ import annotations
 
 import dataclasses
 import datetime as dt
-import shlex
-from collections.abc import Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
 
 from spadework.cli.choices import Format, PaperSize, UnitSystem, day
 from spadework.cli.exits import ExitCode
-from spadework.cli.opening import Counted, PlantsAlone, choose_fields, open_records
+from spadework.cli.opening import Counted, PlantsAlone, choose_fields, open_records, tell_what_is_left_out
 from spadework.cli.season import Wanted, assess_season, ends_with
 from spadework.cli.workers import processes_free
-
-if TYPE_CHECKING:
-    from spadework.records.types import FieldRecords
 
 __all__ = ["EXAMPLE", "NAME", "SHORT", "run"]
 
@@ -105,9 +100,6 @@ def run(
     _refuse_own_place(book, out)
     opened = open_records(book, PlantsAlone(crop, counted, stage))
     chosen = choose_fields(opened, field or [])
-    if opened.warnings:
-        said = "1 warning" if opened.warnings == 1 else f"{opened.warnings} warnings"
-        typer.echo(f"{said} about the records: `spadework check {shlex.quote(str(book))}` tells.", err=True)
     settings = opened.settings if seed is None else dataclasses.replace(opened.settings, seed=seed)
     wanted = Wanted(
         today=today or settings.today or dt.datetime.now().astimezone().date(),
@@ -117,10 +109,7 @@ def run(
         pdf=not no_pdf,
         jobs=jobs or processes_free(),
     )
-    left_out = _digs_after(wanted.today, chosen)
-    if left_out:
-        said = "1 dig after {} is" if left_out == 1 else f"{left_out} digs after {{}} are"
-        typer.echo(f"{said.format(wanted.today)} left out.", err=True)
+    tell_what_is_left_out(opened, book, wanted.today, chosen)
     from spadework.cli.season_table import print_verdicts
 
     all_advice = assess_season(chosen, settings, wanted)
@@ -130,13 +119,6 @@ def run(
     if ends_with(all_advice) is ExitCode.NOT_ANSWERABLE:
         typer.echo(_no_verdict(len(all_advice)), err=True)
         raise typer.Exit(ExitCode.NOT_ANSWERABLE)
-
-
-def _digs_after(today: dt.date, chosen: Sequence[FieldRecords]) -> int:
-    """Count the days of digging, field by field, that the advice of this day does not know yet."""
-    days = {(row.field, row.date) for records in chosen for row in records.digs}
-    days |= {(row.field, row.date) for records in chosen for row in records.plants}
-    return sum(day > today for _, day in days)
 
 
 def _no_verdict(fields: int) -> str:

@@ -4,17 +4,13 @@ from __future__ import annotations
 
 import datetime as dt
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
 
 from spadework.cli.choices import day
 from spadework.cli.exits import ExitCode
-from spadework.cli.opening import PlantsAlone, choose_fields, open_records
-
-if TYPE_CHECKING:
-    from spadework.cli.opening import Opened
-    from spadework.records.types import FieldRecords
+from spadework.cli.opening import PlantsAlone, one_field, open_records
 
 __all__ = ["EXAMPLE", "NAME", "SHORT", "run"]
 
@@ -60,7 +56,7 @@ def run(
             param_hint="BOOK",
         )
     opened = open_records(book, PlantsAlone())
-    records = _one_field(opened, field)
+    records = one_field(opened, field)
     from spadework.cli.dialogue import Case, Dialogue, Kept
     from spadework.knowledge.load import load, with_overrides
 
@@ -80,11 +76,3 @@ def run(
         typer.echo(f"\nInterrupted. {dialogue.what_is_kept}", err=True)
         raise typer.Exit(ExitCode.INTERRUPTED) from None
     dialogue.end()
-
-
-def _one_field(opened: Opened, field: str | None) -> FieldRecords:
-    if field is None and len(opened.fields) > 1:
-        some = ", ".join(list(opened.fields)[:8])
-        raise typer.BadParameter(f"Name one field of the book, such as {some}.", param_hint="--field")
-    (records,) = choose_fields(opened, [] if field is None else [field])
-    return records

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from spadework.advice.diagnosis.value import Diagnosis
 from spadework.advice.messages import fill, render
+from spadework.advice.rescue.value import Decision
 from spadework.advice.value import FieldAdvice, Message, Scalar, Timing
 from spadework.cli.questions import takes
 from spadework.cli.source import grade_in_words
@@ -19,11 +20,24 @@ from spadework.report.causes import (
     sentence,
     with_range,
 )
+from spadework.report.decision import act_line, weighed
 from spadework.report.display import UnitSystem, format_quantity
 from spadework.report.labels import labels, word
 from spadework.report.nitrogen import nitrogen_rows, without_balance
+from spadework.report.options import money_of, option_line, option_rows
+from spadework.report.reader import Reader, reader_of
+from spadework.report.rescue import (
+    budget_sections,
+    evidence_line,
+    information_rows,
+    price_lines,
+    price_table,
+    product_lines,
+    strip_lines,
+    waiting_lines,
+)
 
-__all__ = ["field_sections"]
+__all__ = ["field_sections", "nitrogen_now"]
 
 _FOR_SHOWN = 3
 _AGAINST_SHOWN = 2
@@ -33,9 +47,11 @@ _STRENGTHS = {1: "a little", 2: "clearly", 3: "strongly"}
 
 def field_sections(advice: FieldAdvice, units: UnitSystem) -> Iterator[tuple[str, list[str]]]:
     """Yield title and sentences of each part, the decision first; a part without sentences is empty."""
-    verdict = advice.verdict
+    verdict, reader = advice.verdict, reader_of(advice, units)
+    yield "Decision", list(_decision(advice, reader))
     yield "Verdict", [render((verdict or advice.timing).headline)]
     yield "What to do next", [render(message) for message in advice.next_step.messages]
+    yield from nitrogen_now(advice, reader)
     yield "Why this verdict", _why(advice)
     yield from _causes(advice)
     yield "Nitrogen", list(_nitrogen(advice, units))
@@ -49,6 +65,62 @@ def field_sections(advice: FieldAdvice, units: UnitSystem) -> Iterator[tuple[str
     yield "What would add to it", [f"{render(part.name)}: {render(part.adds)}" for part in advice.missing]
     yield "Cautions", list(dict.fromkeys(render(message) for message in _cautions(advice)))
     yield "Rests on", list(_rests_on(advice))
+
+
+def _decision(advice: FieldAdvice, reader: Reader) -> Iterator[str]:
+    """Yield the decision in one sentence, what it asks for by when, why, and what would change it."""
+    decision = advice.decision
+    if decision is None:
+        return
+    yield reader.say(decision.headline)
+    line = act_line(decision, reader)
+    if line:
+        yield line
+    for message in decision.reasons:
+        yield reader.say(message)
+    for message in decision.would_change:
+        yield f"{reader.texts['rescue']['change_title']}: {reader.say(message)}"
+
+
+def nitrogen_now(advice: FieldAdvice, reader: Reader) -> Iterator[tuple[str, list[str]]]:
+    """Yield the choices with what they bring and cost, and what goes with them, where giving nitrogen was reckoned."""
+    decision = weighed(advice)
+    if decision is None:
+        return
+    words, money = reader.texts["rescue"], money_of(decision, reader)
+    told = [option_line(row, words, money) for row in option_rows(decision, reader)]
+    if decision.sure is not None:
+        told.append(fill(words["sure"], {"p": decision.sure}))
+    yield words["title"], [*told, *price_lines(decision, reader)]
+    yield words["evidence_title"], [evidence_line(decision, reader), *product_lines(decision, reader)]
+    yield words["waiting_title"], waiting_lines(decision, reader)
+    worth = [
+        fill(words["information_line"], {"thing": thing, "value": value, "unit": money.unit})
+        for thing, value in information_rows(decision, reader)
+    ]
+    yield words["information_title"], worth
+    yield from _money_tables(decision, reader)
+    yield words["strip_title"], strip_lines(decision, reader)
+    yield words["cautions_title"], [reader.say(message) for message in decision.cautions]
+
+
+def _money_tables(decision: Decision, reader: Reader) -> Iterator[tuple[str, list[str]]]:
+    """Yield the net returns by price and the partial budget, a line a row."""
+    words, by_price = reader.texts["rescue"], price_table(decision, reader)
+    if by_price is not None:
+        prices = [price["text"] for price in by_price["prices"]]
+        rows = []
+        for row in by_price["rows"]:
+            cells = (f"{cell} at {price}" for cell, price in zip(row["cells"], prices, strict=True))
+            rows.append(f"{row['rate']}: {', '.join(cells)}")
+        yield by_price["title"], rows
+    budget = budget_sections(decision, reader)
+    if budget is not None:
+        lines = []
+        for part in budget["sections"].values():
+            parts = "; ".join(f"{name}: {amount}" for name, amount in part["lines"]) or words["nothing"]
+            lines.append(f"{part['title']}: {part['total']} ({parts})")
+        yield budget["title"], [*lines, f"{words['net']}: {budget['net']}"]
 
 
 def _why(advice: FieldAdvice) -> list[str]:

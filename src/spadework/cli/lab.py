@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 import math
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
@@ -11,12 +12,11 @@ import typer
 from spadework.cli.choices import Format, UnitSystem, crop_named
 from spadework.cli.exits import ExitCode
 from spadework.cli.screen import write_data
-from spadework.errors import BookFaults
+from spadework.errors import BookFaults, DomainError
 from spadework.records.laboratory import LaboratoryMethod
 
 if TYPE_CHECKING:
-    from spadework.advice.measured.other_methods import UreideLine
-    from spadework.records.types import Settings
+    from spadework.records.types import LocalUreideLine, Settings
 
 __all__ = ["EXAMPLE", "NAME", "SHORT", "run"]
 
@@ -108,18 +108,19 @@ def run(
         )
     if crop is None:
         raise typer.BadParameter("Name the legume with --crop, such as --crop pea.", param_hint="--crop")
-    from spadework.advice.measured.measure import Chosen, measure
+    from spadework.advice.measured.measure import chosen_in, measure
     from spadework.knowledge.load import load, with_overrides
     from spadework.records.laboratory import check_laboratory
 
     legume = crop_named(crop)
-    chosen = Chosen(
+    settings = _settings(book)
+    chosen = dataclasses.replace(
+        chosen_in(settings, legume),
         methods=frozenset(method or LaboratoryMethod),
         b_value=None if b_value is None else _b_value(b_value),
         b_spread=b_sd,
         ureide_line=None if ureide_line is None else _line(ureide_line),
     )
-    settings = _settings(book)
     rows, faults = check_laboratory(results, settings)
     if rows is None:
         raise BookFaults(faults)
@@ -164,8 +165,8 @@ def _b_value(said: str) -> float | str:
     return figure
 
 
-def _line(said: str) -> UreideLine:
-    from spadework.advice.measured.other_methods import UreideLine
+def _line(said: str) -> LocalUreideLine:
+    from spadework.records.types import LocalUreideLine
 
     try:
         figures = [float(part) for part in said.split(",")]
@@ -177,10 +178,9 @@ def _line(said: str) -> UreideLine:
             "of the calibration, such as 0.08,0.6,0,0.8.",
             param_hint="--ureide-line",
         ) from None
-    line = UreideLine(*figures)
-    if line.slope <= 0 or line.lowest >= line.highest:
-        raise typer.BadParameter(
-            f"{said!r} has a slope that is not above 0, or a lowest share that is not below the highest.",
-            param_hint="--ureide-line",
-        )
-    return line
+    try:
+        intercept, slope, *ends = figures
+        line = LocalUreideLine(intercept, slope)
+        return dataclasses.replace(line, lowest=ends[0], highest=ends[1]) if ends else line
+    except DomainError as error:
+        raise typer.BadParameter(f"{said!r} is no line: {error}", param_hint="--ureide-line") from None

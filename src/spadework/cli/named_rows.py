@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from spadework.knowledge.rows import Crop, Knowledge, Row
     from spadework.records.types import Book, Settings
 
-__all__ = ["check_whole_book"]
+__all__ = ["check_whole_book", "priced_products", "what_is_wrong_with_product"]
 
 
 def check_whole_book(folder: Path) -> tuple[Book | None, tuple[Fault, ...]]:
@@ -59,6 +59,7 @@ def _wrong_names(settings: Settings) -> Iterator[_Wrong]:
         or settings.window_scheme
         or settings.cause_prior
         or settings.check_price
+        or settings.prices.nitrogen
         or settings.overrides
     ):
         from spadework.knowledge.load import load
@@ -71,6 +72,7 @@ def _wrong_names(settings: Settings) -> Iterator[_Wrong]:
         yield from _wrong_entries("cause_prior", "cause", settings.cause_prior, causes)
         checks = [row.name for row in knowledge.of(Check)]
         yield from _wrong_entries("check_price", "check", settings.check_price, checks)
+        yield from _wrong_products(settings.prices.nitrogen, knowledge)
         for row_id, figures in settings.overrides.items():
             yield from _wrong_override(row_id, figures, knowledge)
     if settings.degree_day_method is not None:
@@ -104,6 +106,33 @@ def _wrong_entries(section: str, what: str, named: Iterable[str], known: Sequenc
         if name not in known:
             mend = f"{_did_you_mean(name, known)}Known: {', '.join(known)}."
             yield (section, name), what, f"There is no {what} '{name}'.", mend
+
+
+def _wrong_products(named: Iterable[str], knowledge: Knowledge) -> Iterator[_Wrong]:
+    """Yield the products that have a price and are not offered for a standing crop, each with the reason."""
+    known = priced_products(knowledge)
+    for name in named:
+        if name not in known:
+            what, mend = what_is_wrong_with_product(name, known, knowledge)
+            yield ("prices", "nitrogen", name), "product", what, mend
+
+
+def priced_products(knowledge: Knowledge) -> list[str]:
+    """Return the words under which nitrogen may have a price: any product, and each that is offered."""
+    from spadework.advice.rescue.options import ANY_PRODUCT
+    from spadework.agronomy.rescue.products import offered_products
+
+    return [ANY_PRODUCT, *(row.name for row in offered_products(knowledge))]
+
+
+def what_is_wrong_with_product(name: str, known: Sequence[str], knowledge: Knowledge) -> tuple[str, str]:
+    """Return what is wrong with a product that is not offered, and how to mend it."""
+    from spadework.advice.message import Message
+    from spadework.advice.messages import render
+
+    why = render(Message(f"rescue.product.{name}.why_not")) if f"rescue.product.{name}" in knowledge.rows else ""
+    what = why or f"There is no product '{name}' for a standing crop."
+    return what, f"{_did_you_mean(name, known)}Known: {', '.join(known)}."
 
 
 def _wrong_override(row_id: str, figures: Mapping[str, float], knowledge: Knowledge) -> Iterator[_Wrong]:

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import difflib
+import shlex
 from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
@@ -18,7 +20,15 @@ if TYPE_CHECKING:
     from spadework.knowledge.rows import Crop
     from spadework.records.types import DigRow, FieldRecords, PlantRow, Settings
 
-__all__ = ["Counted", "Opened", "PlantsAlone", "choose_fields", "open_records"]
+__all__ = [
+    "Counted",
+    "Opened",
+    "PlantsAlone",
+    "choose_fields",
+    "one_field",
+    "open_records",
+    "tell_what_is_left_out",
+]
 
 
 class Counted(StrEnum):
@@ -72,6 +82,30 @@ def choose_fields(opened: Opened, wanted: Sequence[str]) -> list[FieldRecords]:
                 f"There is no field {field_id!r}. Did you mean {', '.join(close)}?", param_hint="--field"
             )
     return [records for field_id, records in opened.fields.items() if not wanted or field_id in wanted]
+
+
+def one_field(opened: Opened, wanted: str | None) -> FieldRecords:
+    """Return the one field asked for; need not be named where the records have one alone."""
+    if wanted is None and len(opened.fields) > 1:
+        some = ", ".join(list(opened.fields)[:8])
+        raise typer.BadParameter(f"Name one field of the book, such as {some}.", param_hint="--field")
+    if not opened.fields:
+        raise typer.BadParameter("There are no fields in the book. Add them to fields.csv.", param_hint="BOOK")
+    (records,) = choose_fields(opened, [] if wanted is None else [wanted])
+    return records
+
+
+def tell_what_is_left_out(opened: Opened, path: Path, today: dt.date, chosen: Sequence[FieldRecords]) -> None:
+    """Say on stderr that there are warnings about the records, and digs that a day does not know yet."""
+    if opened.warnings:
+        said = "1 warning" if opened.warnings == 1 else f"{opened.warnings} warnings"
+        typer.echo(f"{said} about the records: `spadework check {shlex.quote(str(path))}` tells.", err=True)
+    days = {(row.field, row.date) for records in chosen for row in records.digs}
+    days |= {(row.field, row.date) for records in chosen for row in records.plants}
+    later = sum(day > today for _, day in days)
+    if later:
+        said = f"1 dig after {today} is" if later == 1 else f"{later} digs after {today} are"
+        typer.echo(f"{said} left out.", err=True)
 
 
 def _open_book(folder: Path, said: PlantsAlone) -> Opened:

@@ -13,9 +13,11 @@ from spadework.cli.screen import console, show, write_data
 from spadework.cli.verdicts import verdicts_csv, verdicts_json
 from spadework.quantity import Grade
 from spadework.report.causes import named_cause
+from spadework.report.decision import decision_word
 from spadework.report.display import UnitSystem as ReportUnits
 from spadework.report.display import format_number, format_quantity, format_share
 from spadework.report.labels import labels, word
+from spadework.report.reader import reader_of
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
@@ -50,10 +52,11 @@ def print_verdicts(all_advice: Sequence[FieldAdvice], form: Format, units: UnitS
 
 
 def _print_table(all_advice: Sequence[FieldAdvice], units: ReportUnits) -> None:
-    sections = field_sections(all_advice[0], units) if len(all_advice) == 1 else _season_sections(all_advice)
+    sections = field_sections(all_advice[0], units) if len(all_advice) == 1 else _season_sections(all_advice, units)
+    most = None if len(all_advice) == 1 else _MOST_SHOWN  # one field is told in full
     show(
         _table_that_fits(all_advice, units),
-        *(part for title, sentences in sections if sentences for part in _section(title, sentences)),
+        *(part for title, sentences in sections if sentences for part in _section(title, sentences, most=most)),
     )
 
 
@@ -67,15 +70,15 @@ def _table_that_fits(all_advice: Sequence[FieldAdvice], units: ReportUnits) -> T
     return _table(all_advice, units, wide=False)
 
 
-def _section(title: str, sentences: Sequence[str]) -> Iterator[RenderableType]:
+def _section(title: str, sentences: Sequence[str], *, most: int | None) -> Iterator[RenderableType]:
     from rich.padding import Padding
     from rich.text import Text
 
     yield Text(f"\n{title}", style="bold")
-    for sentence in sentences[:_MOST_SHOWN]:
+    for sentence in sentences[:most]:
         yield Padding(Text(sentence), (0, 0, 0, 2))
-    if len(sentences) > _MOST_SHOWN:
-        yield Text(f"  and {len(sentences) - _MOST_SHOWN} more; --format json holds them all.")
+    if most is not None and len(sentences) > most:
+        yield Text(f"  and {len(sentences) - most} more; --format json holds them all.")
 
 
 def _table(all_advice: Sequence[FieldAdvice], units: ReportUnits, *, wide: bool) -> Table:
@@ -83,11 +86,13 @@ def _table(all_advice: Sequence[FieldAdvice], units: ReportUnits, *, wide: bool)
     from rich.table import Table
     from rich.text import Text
 
+    decided = any(advice.decision is not None for advice in all_advice)
     if wide:
-        columns = [(heading, [cell]) for heading, cell in _CELLS]
+        columns = [(heading, [cell]) for heading, cell in (*_CELLS[:2], *(_DECIDED if decided else ()), *_CELLS[2:])]
     else:
-        cells = dict(_CELLS)
-        columns = [("\n ".join(pair), [cells[name] for name in pair]) for pair in _PAIRS]
+        cells = dict((*_CELLS, *_DECIDED))
+        pairs = (_PAIRS[0], *([tuple(heading for heading, _ in _DECIDED)] if decided else ()), *_PAIRS[1:])
+        columns = [("\n ".join(pair), [cells[name] for name in pair]) for pair in pairs]
     table = Table(box=box.SIMPLE_HEAD, padding=(0, 1, 0, 0), pad_edge=False, show_edge=False)
     for heading, _ in columns:
         table.add_column(heading, overflow="fold", vertical="top")
@@ -104,6 +109,15 @@ def _field(advice: FieldAdvice, _units: ReportUnits) -> Text:
 
 def _crop(advice: FieldAdvice, _units: ReportUnits) -> Text:
     return _plain(word(labels(), "crop", advice.crop.value).lower())
+
+
+def _decision(advice: FieldAdvice, _units: ReportUnits) -> Text:
+    return _plain(decision_word(advice.decision, labels()) or _NOTHING)
+
+
+def _act_by(advice: FieldAdvice, _units: ReportUnits) -> Text:
+    day = None if advice.decision is None else advice.decision.act_by
+    return _plain(_NOTHING if day is None else day.isoformat())
 
 
 def _dug(advice: FieldAdvice, _units: ReportUnits) -> Text:
@@ -182,12 +196,20 @@ _CELLS: list[tuple[str, Callable[[FieldAdvice, ReportUnits], Text]]] = [
     ("Index", _index),
     ("More plants", _more),
 ]
-_PAIRS = [("Field", "Crop"), ("Dug", "Time"), ("Verdict", "More plants"), ("Adequate", "Interval"), ("Index",)]
+_DECIDED: list[tuple[str, Callable[[FieldAdvice, ReportUnits], Text]]] = [("Decision", _decision), ("By", _act_by)]
+_PAIRS: list[tuple[str, ...]] = [
+    ("Field", "Crop"),
+    ("Dug", "Time"),
+    ("Verdict", "More plants"),
+    ("Adequate", "Interval"),
+    ("Index",),
+]
 
 
-def _season_sections(all_advice: Sequence[FieldAdvice]) -> Iterator[tuple[str, list[str]]]:
+def _season_sections(all_advice: Sequence[FieldAdvice], units: ReportUnits) -> Iterator[tuple[str, list[str]]]:
     """Yield title and sentences of what stands below the table of several fields."""
     yield "How to read it", [_legend(all_advice)] if all_advice else []
+    yield "To do first", [*_to_do(all_advice, units)]
     yield "Look at these", [*_from_fields(all_advice, _warnings)]
     yield "Likely causes", [*_from_fields(all_advice, _causes)]
     yield "Nitrogen", [*_from_fields(all_advice, _short_of_nitrogen)]
@@ -215,6 +237,18 @@ def _from_fields(
     for advice in all_advice:
         for message in of_field(advice):
             yield f"{advice.field}: {render(message)}"
+
+
+def _to_do(all_advice: Sequence[FieldAdvice], units: ReportUnits) -> Iterator[str]:
+    """Yield the decision of every field that waits for a day not past, the nearest day first."""
+    waiting = [
+        (day, advice)
+        for advice in all_advice
+        if advice.decision is not None and (day := advice.decision.act_by) is not None and day >= advice.advised_on
+    ]
+    for _, advice in sorted(waiting, key=lambda pair: pair[0]):
+        assert advice.decision is not None  # noqa: S101 - chosen so above
+        yield f"{advice.field}: {reader_of(advice, units).say(advice.decision.headline)}"
 
 
 def _warnings(advice: FieldAdvice) -> Iterator[Message]:

@@ -18,7 +18,7 @@ from spadework.errors import BookFaults
 from spadework.quantity import Grade
 
 if TYPE_CHECKING:
-    from spadework.knowledge.rows import EvidenceLine, Knowledge, Row, Source, Target
+    from spadework.knowledge.rows import EvidenceLine, Knowledge, Row, Source
     from spadework.records.types import Settings
 
 __all__ = ["EXAMPLE", "NAME", "SHORT", "Shape", "grade_in_words", "run"]
@@ -41,7 +41,7 @@ _SHOWN_APART = {"id", "unit", "source", "also", "grade", "overridden", "value", 
 """Fields of a row that have a line of their own wording, or share one."""
 
 
-_LOCAL = "local_target."
+_LOCAL = "local_"
 
 
 class Shape(StrEnum):
@@ -106,28 +106,53 @@ def _knowledge(book: Path | None) -> Knowledge:
         raise BookFaults(faults)
     settings = read.settings
     knowledge = with_overrides(load(), settings.overrides)
-    rows = {**knowledge.rows, **{row.id: row for row in _local_targets(settings)}}
+    rows = {**knowledge.rows, **{row.id: row for row in _local_rows(settings)}}
     return dataclasses.replace(knowledge, rows=rows)
 
 
-def _local_targets(settings: Settings) -> Iterator[Target]:
-    """Yield the book's own targets as rows, under the names that advice gives them."""
+def _local_rows(settings: Settings) -> Iterator[Row]:
+    """Yield the book's own figures as rows, under the names that advice gives them."""
     from spadework.knowledge.load import USERS_OWN
-    from spadework.knowledge.rows import Target
+    from spadework.knowledge.rows import BValue, Statement, Target
 
+    own: dict[str, Any] = {"scope": "this book", "source": USERS_OWN, "overridden": True}
+    for crop, b in settings.local_b_value.items():
+        spread: dict[str, Any] = {} if b.standard_error is None else {"mean": b.value, "sd": b.standard_error}
+        yield BValue(
+            id=f"{_LOCAL}b_value.{crop}",
+            crop=crop,
+            unit="permil",
+            tissue="shoot",
+            grade=_grade_of(b.source),
+            note=b.source,
+            **(spread or {"value": b.value}),
+            **own,
+        )
+    for crop, line in settings.local_ureide_line.items():
+        yield Statement(
+            id=f"{_LOCAL}ureide_line.{crop}",
+            crop=crop,
+            subject="ureide.line",
+            says=f"index = {line.intercept:g} + {line.slope:g} x share, from {line.lowest:g} to {line.highest:g}",
+            grade=_grade_of(line.source),
+            note=line.source,
+            **own,
+        )
     for crop, target in settings.local_target.items():
         yield Target(
-            id=f"{_LOCAL}{crop}",
+            id=f"{_LOCAL}target.{crop}",
             crop=crop,
             value=target.value,
             unit=f"{target.counting_unit}/plant",
             counting_unit=target.counting_unit,
-            scope="this book",
-            source=USERS_OWN,
             grade=Grade.JUDGEMENT,
             note=target.source,
-            overridden=True,
+            **own,
         )
+
+
+def _grade_of(source: str | None) -> Grade:
+    return Grade.JUDGEMENT if source is None else Grade.SECOND_HAND
 
 
 def _unknown(key: str, knowledge: Knowledge) -> str:

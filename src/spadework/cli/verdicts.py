@@ -12,11 +12,14 @@ from typing import TYPE_CHECKING
 
 from spadework.report.causes import first_check, named_cause
 from spadework.report.display import UnitSystem, shown
+from spadework.report.options import best_option
 
 if TYPE_CHECKING:
+    from spadework.advice.rescue.value import RescueOption
     from spadework.advice.value import (
         ClassProbability,
         DateRange,
+        Decision,
         FieldAdvice,
         Nitrogen,
         Sampling,
@@ -150,6 +153,20 @@ def _nitrogen(cell: Callable[[Nitrogen], Cell]) -> Callable[[FieldAdvice], Cell]
     return lambda advice: None if advice.nitrogen is None else cell(advice.nitrogen)
 
 
+def _decision(cell: Callable[[Decision], Cell]) -> Callable[[FieldAdvice], Cell]:
+    return lambda advice: None if advice.decision is None else cell(advice.decision)
+
+
+def _best(cell: Callable[[RescueOption], Cell]) -> Callable[[FieldAdvice], Cell]:
+    """A cell of the option that gives nitrogen: the one chosen, else the one that pays best."""
+
+    def of_best(advice: FieldAdvice) -> Cell:
+        option = None if advice.decision is None else best_option(advice.decision)
+        return None if option is None else cell(option)
+
+    return of_best
+
+
 COLUMNS: tuple[Column | HeatColumn, ...] = (
     Column("field", "Field, as the book calls it", lambda a: a.field),
     Column("name", "Name that the grower uses", lambda a: a.name),
@@ -277,6 +294,34 @@ COLUMNS: tuple[Column | HeatColumn, ...] = (
         "chance_of_gap_percent",
         "Chance of a gap that matters; what matters stands in verdicts.json",
         _nitrogen(lambda n: _percent(n.chance_of_gap)),
+    ),
+    Column(
+        "decision",
+        "leave, apply, dig_again, dig_first, needs_prices or cannot_tell",
+        _decision(lambda d: d.kind),
+    ),
+    Column("why", "The reason of the decision as a word", _decision(lambda d: d.why)),
+    Column("act_by", "Day by which the decision asks for something", _decision(lambda d: d.act_by)),
+    Column(
+        "rate_kg_ha",
+        "Nitrogen of the option chosen, else of the one with nitrogen that pays best",
+        _best(lambda option: option.rate.value),
+    ),
+    Column("product", "Its product, by its knowledge row", _best(lambda option: option.product)),
+    Column(
+        "net_return_per_ha",
+        "Its expected net return against leaving the crop, in the book's own currency",
+        _best(lambda option: _value(option.net_return)),
+    ),
+    Column(
+        "chance_of_loss_percent",
+        "Chance that it loses money",
+        _best(lambda option: _percent(option.chance_of_loss)),
+    ),
+    Column(
+        "value_of_waiting_per_ha",
+        "What digging again first is worth against the best that can be done now",
+        _decision(lambda d: None if d.dig_again is None else d.dig_again.value),
     ),
 )
 """The columns of verdicts.csv, in order. New ones go to the end, so that scripts keep working."""

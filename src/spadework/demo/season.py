@@ -6,6 +6,7 @@ import datetime as dt
 from collections.abc import Iterator
 
 from spadework.demo.draws import Draws
+from spadework.demo.ground import boundary_of, stops_of
 from spadework.demo.places import REGION, STATIONS
 from spadework.demo.plants import dig_plants
 from spadework.demo.scenario import Situation, Visit
@@ -75,10 +76,11 @@ def demo_book(seed: int = SEED) -> Book:
         window_scheme=dict.fromkeys(_WINTER_CROPS, _WINTER_WINDOW),
         local_target={Crop.CHICKPEA: _CHICKPEA_TARGET},
     )
+    fields = tuple(_field(situation, seed) for situation in SITUATIONS)
     visits = [(situation, visit) for situation in SITUATIONS for visit in situation.visits]
     return Book(
         settings=settings,
-        fields=tuple(_field(situation, seed) for situation in SITUATIONS),
+        fields=fields,
         digs=tuple(_dig(situation, visit) for situation, visit in visits),
         plants=tuple(row for situation, visit in visits for row in _plants(situation, visit, seed)),
         weather=tuple(
@@ -92,6 +94,8 @@ def demo_book(seed: int = SEED) -> Book:
         handling=tuple(row for situation in SITUATIONS for row in _handling(situation)),
         observations=tuple(row for situation in SITUATIONS for row in _observations(situation)),
         applied=tuple(row for situation in SITUATIONS for row in _applied(situation)),
+        stops=tuple(stop for row in fields for stop in stops_of(row)),
+        boundaries=tuple(boundary for row in fields if (boundary := boundary_of(row)) is not None),
     )
 
 

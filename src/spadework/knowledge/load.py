@@ -31,6 +31,7 @@ from spadework.knowledge.rows import (
     Measured,
     NodeInterval,
     PrincipalStage,
+    RescueEvidence,
     Row,
     Source,
     Statement,
@@ -60,7 +61,7 @@ _FIXED_UNIT: Mapping[type[Row], str] = {
     NodeInterval: "degC d",
     DigWindow: "d",
 }
-_WITHOUT_FIGURE = (PrincipalStage, Statement, Caution, Finding, Cause, Check, WordList)
+_WITHOUT_FIGURE = (PrincipalStage, Statement, Caution, Finding, Cause, Check, WordList, RescueEvidence)
 _RANGE_FIELDS = ("low", "high", "mean", "sd")
 
 

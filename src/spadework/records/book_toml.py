@@ -4,20 +4,44 @@ from __future__ import annotations
 
 import datetime as dt
 import json
-import math
 import re
 import tomllib
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
+from operator import attrgetter
 from typing import Any
 
 from spadework.errors import Fault, RecordError
 from spadework.knowledge.rows import Crop
-from spadework.records.cells import closest
 from spadework.records.columns import columns_of
 from spadework.records.dialect import SEPARATORS, decode
-from spadework.records.refusal import one_line, quoted
-from spadework.records.types import TABLES, CountingUnit, LocalTarget, Settings
+from spadework.records.refusal import one_line
+from spadework.records.setting_checks import (
+    Wrong,
+    as_bearing,
+    as_chance,
+    as_crop,
+    as_day,
+    as_days,
+    as_figures,
+    as_grain_price,
+    as_hour_price,
+    as_local_b_value,
+    as_local_target,
+    as_local_ureide_line,
+    as_money_word,
+    as_price,
+    as_rates,
+    as_share,
+    as_text,
+    as_whole,
+    as_width,
+    as_yes_or_no,
+    one_of,
+    shown,
+    unknown,
+)
+from spadework.records.types import TABLES, Prices, RescuePlan, Settings
 from spadework.records.units import MEASURES
 
 __all__ = ["BOOK_FILE", "BOOK_MEASURES", "line_of", "read_settings", "settings_text"]
@@ -31,19 +55,12 @@ BOOK_MEASURES: tuple[str, ...] = tuple(
 
 _DECIMAL_MARKS = ("point", "comma")
 _DATE_ORDERS = ("iso", "dmy", "mdy")
-_LAST_DAY = dt.date(2100, 12, 31)
 _SYNTAX_PLACE = re.compile(r"\s*\(at (?:line (\d+), column (\d+)|end of document)\)$")
-
-
-class _Wrong(Exception):
-    def __init__(self, kind: str, what: str, mend: str) -> None:
-        super().__init__(what)
-        self.kind, self.what, self.mend = kind, what, mend
 
 
 @dataclass(frozen=True)
 class _Key:
-    """One allowed key: where its value goes in Settings and how it is checked."""
+    """One allowed key: where its value goes in Settings (within a part of it after a point) and how it is checked."""
 
     setting: str
     check: Callable[[Any], Any]
@@ -63,7 +80,7 @@ def read_settings(data: bytes) -> tuple[Settings | None, list[Fault]]:
     for path, value in _walk(document):
         try:
             setting, entry, checked = _checked(path, value)
-        except _Wrong as wrong:
+        except Wrong as wrong:
             line = _line_of(text, path)
             faults.append(
                 Fault(BOOK_FILE, line, ".".join(map(one_line, path)), f"settings.{wrong.kind}", wrong.what, wrong.mend)
@@ -88,7 +105,16 @@ def read_settings(data: bytes) -> tuple[Settings | None, list[Fault]]:
             )
     if not {"title", "season"} <= values.keys():
         return None, faults
-    return Settings(**values), faults
+    return _settings(values), faults
+
+
+def _settings(values: Mapping[str, Any]) -> Settings:
+    """Put values by path together: ``prices.dig`` is ``dig`` of ``prices``."""
+    parts: dict[str, dict[str, Any]] = {"": {}, "prices": {}, "rescue": {}}
+    for path, value in values.items():
+        part, _, name = path.rpartition(".")
+        parts[part][name] = value
+    return Settings(**parts[""], prices=Prices(**parts["prices"]), rescue=RescuePlan(**parts["rescue"]))
 
 
 def _syntax_fault(error: str, text: str) -> Fault:
@@ -117,8 +143,8 @@ def _walk(document: Mapping[str, Any]) -> Iterator[tuple[tuple[str, ...], Any]]:
         for key, value in content.items():
             if section == "overrides" and isinstance(value, dict):
                 yield from (((section, row_id), figures) for row_id, figures in _override_rows(key, value))
-            elif section == "schemes" and isinstance(value, dict):
-                yield from (((section, key, crop), scheme) for crop, scheme in value.items())
+            elif section in ("schemes", "prices") and key not in _KEYS["prices"] and isinstance(value, dict):
+                yield from (((section, key, entry), content) for entry, content in value.items())
             else:
                 yield (section, key), value
 
@@ -136,187 +162,106 @@ def _override_rows(row_id: str, content: Mapping[str, Any]) -> Iterator[tuple[st
 def _checked(path: tuple[str, ...], value: Any) -> tuple[str, str | Crop | None, Any]:
     """Return the setting, the entry within it (for mappings) and the checked value."""
     match path:
-        case ("book" | "sampling" | "degree_days" | "files" | "dates" as section, name):
+        case ("prices", *_) if path[1:] and (len(path) > 2 or path[1] not in _KEYS["prices"]):
+            return _checked_price(path[1:], value)
+        case (section, name) if section in _KEYS:
             keys = _KEYS[section]
             if name not in keys:
-                raise _unknown(name, list(keys), f"in [{section}]")
+                raise unknown(name, list(keys), f"in [{section}]")
             return keys[name].setting, None, keys[name].check(value)
         case ("units", measure):
             if measure not in BOOK_MEASURES:
-                raise _unknown(measure, BOOK_MEASURES, "in [units]")
-            return "units", measure, _one_of(*MEASURES[measure], kind="unit")(value)
+                raise unknown(measure, BOOK_MEASURES, "in [units]")
+            return "units", measure, one_of(*MEASURES[measure], kind="unit")(value)
         case ("schemes", "target" | "window" as which, crop):
-            return f"{which}_scheme", _crop(crop), _text(value)
+            return f"{which}_scheme", as_crop(crop), as_text(value)
         case ("schemes", which, *_):
-            raise _unknown(which, ("target", "window"), "in [schemes]")
-        case ("local_target", crop):
-            return "local_target", _crop(crop), _local_target(value)
+            raise unknown(which, ("target", "window"), "in [schemes]")
+        case ("local_target" | "local_b_value" | "local_ureide_line" as section, crop):
+            return section, as_crop(crop), _LOCAL[section](value)
         case ("cause_prior" | "check_price" | "overrides" as section, entry):
             return section, entry, _ENTRIES[section](value)
     if path[0] in _SECTIONS:
-        raise _Wrong(
+        raise Wrong(
             "type",
-            f"{path[0]} must be a section, but is {_shown(value)}.",
+            f"{path[0]} must be a section, but is {shown(value)}.",
             f"Write [{path[0]}] on a line of its own and its settings below.",
         )
-    raise _unknown(path[0], _SECTIONS, "at the top of the file")
+    raise unknown(path[0], _SECTIONS, "at the top of the file")
 
 
-def _text(value: Any) -> str:
-    if not isinstance(value, str) or not value.strip():
-        raise _Wrong("type", f"Must be a text, but is {_shown(value)}.", 'Write it between quotation marks: "2026".')
-    return value.strip()
-
-
-def _day(value: Any) -> dt.date:
-    if not isinstance(value, dt.date) or isinstance(value, dt.datetime):
-        raise _Wrong(
-            "type", f"Must be a date, but is {_shown(value)}.", "Write it without quotation marks: 2026-06-24."
-        )
-    return value
-
-
-def _whole(value: Any) -> int:
-    if not isinstance(value, int) or isinstance(value, bool) or not 0 <= value < 2**63:
-        raise _Wrong("type", f"Must be a whole number of 0 or more, but is {_shown(value)}.", "Write it so: 1.")
-    return value
-
-
-def _figure(value: Any) -> float:
-    if not isinstance(value, int | float) or isinstance(value, bool) or not math.isfinite(value):
-        raise _Wrong("type", f"Must be a number, but is {_shown(value)}.", "Write it without quotation marks: 12.5.")
-    return float(value)
-
-
-def _share(value: Any) -> float:
-    share = _figure(value)
-    if not 0.5 <= share < 1:
-        raise _Wrong(
-            "out_of_bounds",
-            f"Must be a probability from 0.5 to below 1, but is {_shown(value)}.",
-            "Write it so: 0.9.",
-        )
-    return share
-
-
-def _chance(value: Any) -> float:
-    chance = _figure(value)
-    if not 0 < chance < 1:
-        raise _Wrong(
-            "out_of_bounds",
-            f"Must be a probability above 0 and below 1, but is {_shown(value)}.",
-            "Write it so: 0.05 for one field in twenty. Even what hardly ever happens is not 0.",
-        )
-    return chance
-
-
-def _price(value: Any) -> float:
-    price = _figure(value)
-    if price < 0:
-        raise _Wrong("out_of_bounds", f"Must be a price of 0 or more, but is {_shown(value)}.", "Write it so: 45.")
-    return price
-
-
-def _hour_price(value: Any) -> float:
-    price = _figure(value)
-    if price <= 0:
-        raise _Wrong("out_of_bounds", f"Must be a price above 0, but is {_shown(value)}.", "Write it so: 60.")
-    return price
-
-
-def _one_of(*names: str, kind: str = "choice") -> Callable[[Any], str]:
-    def check(value: Any) -> str:
-        if value not in names:
-            near = closest(value, names) if isinstance(value, str) else None
-            raise _Wrong(
-                kind,
-                f"{_shown(value)} is not known here.",
-                (f"Did you mean {near}? " if near else "") + f"Allowed: {', '.join(names)}.",
+def _checked_price(path: tuple[str, ...], value: Any) -> tuple[str, str | Crop, Any]:
+    """Return what ``_checked`` does, for prices that go by crop or by product."""
+    match path:
+        case ("grain", crop):
+            return "prices.grain", as_crop(crop), as_grain_price(value)
+        case ("nitrogen", product):
+            return "prices.nitrogen", product, as_price(value)
+        case ("grain" | "nitrogen" as which,):
+            example = "pea = 310" if which == "grain" else "urea = 1.3"
+            raise Wrong(
+                "type",
+                f"{which} must be a section, but is {shown(value)}.",
+                f"Write [prices.{which}] on a line of its own, and below it {example}.",
             )
-        return str(value)
-
-    return check
-
-
-def _crop(name: str) -> Crop:
-    try:
-        return Crop(name)
-    except ValueError:
-        raise _unknown(name, list(Crop), "among the crops", kind="crop") from None
-
-
-def _local_target(value: Any) -> LocalTarget:
-    if not isinstance(value, dict):
-        raise _Wrong(
-            "type", f"Must be a section, but is {_shown(value)}.", "Write [local_target.lentil] and value = 30."
-        )
-    known = ("value", "counting_unit", "source")
-    for name in value:
-        if name not in known:
-            raise _unknown(name, known, "in a local target")
-    if "value" not in value:
-        raise _Wrong("missing", "The local target has no value.", "Write value = and the number of nodules.")
-    figure = _figure(value["value"])
-    if not 0 < figure <= 1000:
-        raise _Wrong("out_of_bounds", f"The value must be above 0 and up to 1000, but is {figure:g}.", "Correct it.")
-    unit = CountingUnit(_one_of(*CountingUnit)(value.get("counting_unit", "nodule")))
-    source = _text(value["source"]) if "source" in value else None
-    return LocalTarget(value=figure, counting_unit=unit, source=source)
-
-
-def _figures(value: Any) -> dict[str, float]:
-    if not isinstance(value, dict) or not value:
-        raise _Wrong(
-            "type",
-            f"An override must hold figures, but is {_shown(value)}.",
-            'Write [overrides."id of the row"] and below it value = 12 (or low, high, mean, sd).',
-        )
-    return {name: _figure(figure) for name, figure in value.items()}
-
-
-def _unknown(name: str, known: Any, where: str, kind: str = "unknown") -> _Wrong:
-    near = closest(name, known)
-    return _Wrong(
-        kind,
-        f"There is no {quoted(name)} {where}.",
-        (f"Did you mean {near}? " if near else "") + f"Known: {', '.join(known)}.",
-    )
-
-
-def _shown(value: Any) -> str:
-    return repr(value)[:60]
+    raise unknown(path[0], [*_KEYS["prices"], "grain", "nitrogen"], "in [prices]")
 
 
 _KEYS: Mapping[str, Mapping[str, _Key]] = {
     "book": {
-        "title": _Key("title", _text),
-        "season": _Key("season", _text),
-        "region": _Key("region", _text),
-        "today": _Key("today", _day),
-        "seed": _Key("seed", _whole),
-        "hour_price": _Key("hour_price", _hour_price),
+        "title": _Key("title", as_text),
+        "season": _Key("season", as_text),
+        "region": _Key("region", as_text),
+        "today": _Key("today", as_day),
+        "seed": _Key("seed", as_whole),
+        "hour_price": _Key("hour_price", as_hour_price),
     },
     "files": {
-        "separator": _Key("separator", _one_of(*SEPARATORS)),
-        "decimal": _Key("decimal_mark", _one_of(*_DECIMAL_MARKS)),
+        "separator": _Key("separator", one_of(*SEPARATORS)),
+        "decimal": _Key("decimal_mark", one_of(*_DECIMAL_MARKS)),
     },
-    "dates": {"order": _Key("date_order", _one_of(*_DATE_ORDERS))},
-    "sampling": {"settle_at": _Key("settle_at", _share)},
-    "degree_days": {"method": _Key("degree_day_method", _text)},
+    "dates": {"order": _Key("date_order", one_of(*_DATE_ORDERS))},
+    "sampling": {"settle_at": _Key("settle_at", as_share)},
+    "degree_days": {"method": _Key("degree_day_method", as_text)},
+    "prices": {
+        "currency": _Key("prices.currency", as_money_word),
+        "pass": _Key("prices.per_pass", as_price),
+        "dig": _Key("prices.dig", as_price),
+    },
+    "rescue": {
+        "lead_days": _Key("rescue.lead_days", as_days(0)),
+        "dig_again_days": _Key("rescue.dig_again_days", as_days(1)),
+        "rates": _Key("rescue.rates", as_rates),
+        "implement_width": _Key("rescue.implement_width", as_width),
+        "strip_bearing": _Key("rescue.strip_bearing", as_bearing),
+        "residue": _Key("rescue.residue", as_yes_or_no),
+    },
 }
-_ENTRIES: Mapping[str, Callable[[Any], Any]] = {"cause_prior": _chance, "check_price": _price, "overrides": _figures}
+_ENTRIES: Mapping[str, Callable[[Any], Any]] = {
+    "cause_prior": as_chance,
+    "check_price": as_price,
+    "overrides": as_figures,
+}
 """Sections whose keys are names of knowledge rows, and how their values are checked."""
+_LOCAL: Mapping[str, Callable[[Any], Any]] = {
+    "local_target": as_local_target,
+    "local_b_value": as_local_b_value,
+    "local_ureide_line": as_local_ureide_line,
+}
+"""Sections of the user's own figures by crop."""
 _SECTIONS = (
     "book",
     "units",
     "files",
     "dates",
     "schemes",
-    "local_target",
+    *_LOCAL,
     "sampling",
     "degree_days",
     "cause_prior",
     "check_price",
+    "prices",
+    "rescue",
     "overrides",
 )
 
@@ -360,9 +305,10 @@ def settings_text(settings: Settings) -> str:
         (
             section,
             {
-                name: getattr(settings, key.setting)
+                name: attrgetter(key.setting)(settings)
                 for name, key in keys.items()
-                if key.setting in ("title", "season") or getattr(settings, key.setting) != getattr(default, key.setting)
+                if key.setting in ("title", "season")
+                or attrgetter(key.setting)(settings) != attrgetter(key.setting)(default)
             },
         )
         for section, keys in _KEYS.items()
@@ -370,11 +316,14 @@ def settings_text(settings: Settings) -> str:
     sections.append(("units", {**settings.units}))
     sections.append(("schemes.target", {str(crop): scheme for crop, scheme in settings.target_scheme.items()}))
     sections.append(("schemes.window", {str(crop): scheme for crop, scheme in settings.window_scheme.items()}))
-    for crop, target in settings.local_target.items():
-        entry = {"value": target.value, "counting_unit": target.counting_unit, "source": target.source}
-        sections.append((f"local_target.{crop}", {key: value for key, value in entry.items() if value is not None}))
+    for section in _LOCAL:
+        for crop, own in getattr(settings, section).items():
+            entry = {key: value for key, value in asdict(own).items() if value is not None}
+            sections.append((f"{section}.{crop}", entry))
     sections.append(("cause_prior", {**settings.cause_prior}))
     sections.append(("check_price", {**settings.check_price}))
+    sections.append(("prices.grain", {str(crop): price for crop, price in settings.prices.grain.items()}))
+    sections.append(("prices.nitrogen", {**settings.prices.nitrogen}))
     for row_id, figures in settings.overrides.items():
         sections.append((f"overrides.{_string(row_id)}", {**figures}))
     parts = [
@@ -388,6 +337,10 @@ def settings_text(settings: Settings) -> str:
 def _toml(value: Any) -> str:
     if isinstance(value, str):
         return _string(value)
+    if isinstance(value, bool):
+        return str(value).lower()
+    if isinstance(value, tuple):
+        return f"[{', '.join(map(_toml, value))}]"
     return value.isoformat() if isinstance(value, dt.date) else repr(value)
 
 

@@ -14,6 +14,7 @@ from typing import Any, TypeVar
 from spadework.errors import Fault
 from spadework.records.cells import closest
 from spadework.records.columns import table_name
+from spadework.records.maturity_group import maturity_group
 from spadework.records.tables import TableReading
 from spadework.records.types import (
     AppliedRow,
@@ -29,6 +30,7 @@ from spadework.records.types import (
     Record,
     Settings,
     SoilTestRow,
+    StopRow,
     WeatherRow,
 )
 from spadework.records.units import MEASURES, from_inside
@@ -51,6 +53,7 @@ _OF_A_FIELD = (
     ObservationRow,
     AppliedRow,
     FieldLabResultRow,
+    StopRow,
 )
 
 
@@ -168,6 +171,16 @@ def _field_faults(fields: Sequence[FieldRow]) -> Iterator[Fault]:
                 "fields.maturity_group.not_soybean",
                 f"The crop is {row.crop}, but maturity_group says '{row.maturity_group}'; it is passed over.",
                 "Leave it empty; only soybean has maturity groups here.",
+                severity="warning",
+            )
+        elif row.maturity_group is not None and maturity_group(row.maturity_group) is None:
+            yield Fault(
+                FieldRow.file,
+                row.line,
+                "maturity_group",
+                "fields.maturity_group.unknown",
+                f"Maturity group '{row.maturity_group}' is not understood; sums of warmth for all groups are taken.",
+                "Write one of 000, 00, 0 and I to X or 1 to 10; a decimal is passed over.",
                 severity="warning",
             )
 

@@ -9,6 +9,7 @@ from pathlib import Path
 from spadework.errors import Fault, RecordError
 from spadework.knowledge.rows import Crop
 from spadework.records.book_toml import BOOK_FILE
+from spadework.records.boundary import BOUNDARY_FILE, FieldBoundary, boundaries_text
 from spadework.records.columns import table_name
 from spadework.records.types import (
     TABLES,
@@ -28,6 +29,7 @@ from spadework.records.types import (
     RootHealth,
     Settings,
     SizeClass,
+    StopRow,
     Texture,
     WeatherRow,
     Wetness,
@@ -80,6 +82,15 @@ mass_per_area = "kg/ha"    # or lb/ac
 # counting_unit = "nodule" # or cluster
 # source = "trials of the local growers' group, 2024"
 
+# 15N of a crop that lives on air alone [permil], and a calibration line of ureides in the sap, both of your own.
+# [local_b_value.pea]
+# value = -1.1
+# standard_error = 0.3
+# source = "pots in clean sand, 2025"
+# [local_ureide_line.soybean]
+# intercept = 0.08
+# slope = 0.7
+
 # When a verdict counts as settled: the probability of its class.
 # [sampling]
 # settle_at = 0.9
@@ -95,6 +106,25 @@ mass_per_area = "kg/ha"    # or lb/ac
 # What a check costs you, in the currency of hour_price.
 # [check_price]
 # soil_nitrate = 45
+
+# Your own prices, in your own money; none is built in. They say whether nitrogen for a failed crop would pay.
+# [prices]
+# currency = "orl"         # what your money is called
+# pass = 14                # one pass over a hectare
+# dig = 60                 # a second dig, for the field
+# [prices.grain]           # a tonne of grain
+# pea = 310
+# [prices.nitrogen]        # a kilogram of nitrogen, not of product, by kind of product; or any = for all of them
+# urea_inhibited = 1.45
+
+# How nitrogen would be given.
+# [rescue]
+# lead_days = 3            # days from the advice until it is on the field
+# dig_again_days = 7       # days until a second dig
+# rates = [67]             # kg of nitrogen a hectare to weigh beside the usual rates
+# implement_width = 24     # working width in metres, which is that of the check strip
+# strip_bearing = 90       # direction of the passes in degrees from north
+# residue = true           # straw or stubble covers the ground
 
 # Another figure for any row of the knowledge tables; reports say that it was changed.
 # [overrides."target.pea.fifty_nodules"]
@@ -121,6 +151,9 @@ _PLANTS = (
     ("3", "11", "21-50", 5, 4, 1, 0),
     ("3", "13", "11-20", 5, 4, 1, 0),
 )
+# Corners of the field, 800 m each way, and where the stops lie in it: longitude, latitude.
+_CORNERS = ((-32.10572, 51.1964), (-32.09428, 51.1964), (-32.09428, 51.2036), (-32.10572, 51.2036))
+_STOPS = (("1", -32.1033, 51.1982), ("2", -32.0987, 51.2001), ("3", -32.0961, 51.2023))
 # Mean highs, lows and rain of the months at the invented station.
 _NORMALS = (
     (-8.6, -18.9, 14),
@@ -154,7 +187,8 @@ def new_book(folder: Path) -> None:
     book = example_book()
     texts = {table.file: table_text(table, getattr(book, table_name(table)), book.settings) for table in TABLES}
     texts[BOOK_FILE] = _BOOK_TOML
-    texts[PACKAGE_FILE] = package_text(book.settings, TABLES)
+    texts[BOUNDARY_FILE] = boundaries_text(book.boundaries)
+    texts[PACKAGE_FILE] = package_text(book.settings, TABLES, outlines=True)
     for name, text in texts.items():
         (folder / name).write_bytes(text.encode("utf-8"))
 
@@ -221,6 +255,11 @@ def example_book() -> Book:
             ),
         ),
         applied=(AppliedRow(field=_FIELD, date=_SOWN, product=NitrogenProduct.AMMONIUM_PHOSPHATE, nitrogen=8.0),),
+        stops=tuple(
+            StopRow(field=_FIELD, stop=stop, latitude=latitude, longitude=longitude)
+            for stop, longitude, latitude in _STOPS
+        ),
+        boundaries=(FieldBoundary(_FIELD, (((*_CORNERS, _CORNERS[0]),),)),),
     )
 
 

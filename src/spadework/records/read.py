@@ -9,6 +9,7 @@ from typing import Any, TypeVar
 
 from spadework.errors import BookFaults, Fault, RecordError
 from spadework.records.book_toml import BOOK_FILE, read_settings
+from spadework.records.boundary import BOUNDARY_FILE, FieldBoundary
 from spadework.records.cells import closest
 from spadework.records.check import Readings, check_tables, nameless_scorers, repeated_keys
 from spadework.records.check_plants import check_plants
@@ -16,7 +17,7 @@ from spadework.records.columns import columns_of, table_name
 from spadework.records.dialect import read_bytes
 from spadework.records.refusal import one_line
 from spadework.records.tables import TableReading, read_table
-from spadework.records.types import TABLES, Book, DigRow, FieldRow, PlantRow, Record, Settings
+from spadework.records.types import TABLES, Book, DigRow, FieldRow, PlantRow, Record, Settings, StopRow
 
 __all__ = ["check_book", "check_plants_alone", "read_book"]
 
@@ -29,6 +30,7 @@ _DECIDED_BY = {
     "date.two_ways": "dates.order",
 }
 _TABLE_ENDINGS = (".csv", ".tsv", ".txt", ".xlsx", ".xls", ".ods")
+_MAP_ENDINGS = (".geojson", ".json", ".shp", ".kml", ".kmz", ".gpx", ".gpkg")
 
 
 def read_book(folder: Path) -> Book:
@@ -67,10 +69,12 @@ def check_book(folder: Path) -> tuple[Book | None, tuple[Fault, ...]]:
         plants, plant_faults = check_plants(readings[PlantRow].rows, file=PlantRow.file, counting_units=units)
         readings[PlantRow] = replace(readings[PlantRow], rows=plants)
         faults += plant_faults
-    listed = _in_order(faults)
+    boundaries, ground_faults = _ground(folder, files, readings)
+    listed = _in_order([*faults, *ground_faults])
     if settings is None or any(fault.severity == "error" for fault in listed):
         return None, listed
-    return Book(settings, **{table_name(table): _rows(readings, table) for table in TABLES}), listed
+    tables = {table_name(table): _rows(readings, table) for table in TABLES}
+    return Book(settings, **tables, boundaries=boundaries), listed
 
 
 def check_plants_alone(path: Path) -> tuple[tuple[PlantRow, ...] | None, tuple[Fault, ...]]:
@@ -98,6 +102,48 @@ def _table(path: Path, table: type[RowT], settings: Settings) -> TableReading[Ro
         return read_table(table, read_bytes(path), file=path.name, settings=settings)
     except RecordError as error:
         return TableReading(table, path.name, faults=[error.fault], usable=False)
+
+
+def _ground(folder: Path, files: Sequence[str], readings: Readings) -> tuple[tuple[FieldBoundary, ...], list[Fault]]:
+    """Read the outlines of fields and check them and the positions of stops; most books have neither."""
+    faults = _misnamed_outlines(files)
+    if BOUNDARY_FILE not in files and not _rows(readings, StopRow):
+        return (), faults
+    # Imported here, as the libraries for geometry are slow to load.
+    from spadework.records.check_ground import check_boundaries, check_stops  # noqa: PLC0415
+    from spadework.records.read_boundaries import read_boundaries  # noqa: PLC0415
+
+    boundaries: tuple[FieldBoundary, ...] = ()
+    if BOUNDARY_FILE in files:
+        try:
+            boundaries, found = read_boundaries(read_bytes(folder / BOUNDARY_FILE))
+        except RecordError as error:
+            found = [error.fault]
+        faults += found
+    fields = readings[FieldRow].rows if FieldRow in readings and readings[FieldRow].usable else None
+    faults += check_boundaries(boundaries, fields)
+    faults += check_stops(_rows(readings, StopRow), boundaries, fields or (), _rows(readings, PlantRow))
+    return boundaries, faults
+
+
+def _misnamed_outlines(files: Sequence[str]) -> list[Fault]:
+    """Look for outlines under another name, or in another format, where those of the book are not there."""
+    if BOUNDARY_FILE in files:
+        return []
+    stem = Path(BOUNDARY_FILE).stem
+    return [
+        Fault(
+            one_line(file),
+            None,
+            None,
+            "book.boundaries.misnamed",
+            f"The file {one_line(file)} was not read.",
+            f"If it holds the outlines of the fields, save them as GeoJSON under the name {BOUNDARY_FILE}.",
+            severity="warning",
+        )
+        for file in files
+        if Path(file).suffix.lower() in _MAP_ENDINGS and closest(Path(file).stem, [stem], likeness=0.75)
+    ]
 
 
 def _settings(folder: Path, files: Sequence[str]) -> tuple[Settings | None, list[Fault]]:
@@ -189,7 +235,7 @@ def _founded(faults: Iterable[Fault], settings_faults: list[Fault], table: type[
 
 def _in_order(faults: Iterable[Fault]) -> tuple[Fault, ...]:
     """Sort by file as read, then line, then column."""
-    files = {name: place for place, name in enumerate((BOOK_FILE, *(table.file for table in TABLES)))}
+    files = {name: place for place, name in enumerate((BOOK_FILE, *(table.file for table in TABLES), BOUNDARY_FILE))}
     columns = {(table.file, plan.name): place for table in TABLES for place, plan in enumerate(columns_of(table))}
     return tuple(
         sorted(

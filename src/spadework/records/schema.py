@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from fractions import Fraction
 from typing import Any
 
+from spadework.records.boundary import boundary_resource
 from spadework.records.columns import ColumnPlan, Kind, columns_of, table_name
 from spadework.records.counts import COUNT_PATTERN
 from spadework.records.dialect import SEPARATORS
@@ -57,8 +58,10 @@ def table_schema(table: type[Record], settings: Settings = _INSIDE) -> dict[str,
     return schema
 
 
-def data_package(settings: Settings, tables: Sequence[type[Record]] = TABLES) -> dict[str, Any]:
-    """Return the Data Package descriptor of a book that holds these tables."""
+def data_package(
+    settings: Settings, tables: Sequence[type[Record]] = TABLES, *, outlines: bool = False
+) -> dict[str, Any]:
+    """Return the Data Package descriptor of a book that holds these tables, and outlines of fields or none."""
     return {
         "$schema": _PACKAGE_PROFILE,
         "name": "spadework-book",
@@ -76,7 +79,8 @@ def data_package(settings: Settings, tables: Sequence[type[Record]] = TABLES) ->
                 "schema": table_schema(table, settings),
             }
             for table in tables
-        ],
+        ]
+        + [boundary_resource()] * outlines,
     }
 
 

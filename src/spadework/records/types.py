@@ -13,7 +13,9 @@ from typing import Annotated, Any, ClassVar
 
 from pydantic import Field
 
+from spadework.errors import DomainError
 from spadework.knowledge.rows import Crop
+from spadework.records.boundary import FieldBoundary
 from spadework.records.lab_result import FieldLabResultRow
 from spadework.records.record import Day, FieldId, Name, Note, Record, ShortName, Text
 from spadework.records.words import (
@@ -42,6 +44,7 @@ __all__ = [
     "CountRange",
     "CountingUnit",
     "DigRow",
+    "FieldBoundary",
     "FieldLabResultRow",
     "FieldRecords",
     "FieldRow",
@@ -49,18 +52,23 @@ __all__ = [
     "InoculantForm",
     "InoculationRow",
     "LeafColour",
+    "LocalBValue",
     "LocalTarget",
+    "LocalUreideLine",
     "NitrogenProduct",
     "NormalRow",
     "ObservationRow",
     "PhMethod",
     "Placement",
     "PlantRow",
+    "Prices",
     "Record",
+    "RescuePlan",
     "RootHealth",
     "Settings",
     "SizeClass",
     "SoilTestRow",
+    "StopRow",
     "Sunlight",
     "Texture",
     "WeatherRow",
@@ -104,7 +112,7 @@ class FieldRow(Record):
     station: Annotated[
         Name | None, _column("Weather station whose rows in weather.csv hold for this field", "hill")
     ] = None
-    maturity_group: Annotated[Text | None, _column("Soybean maturity group, 000 to X" + _KEPT, "00")] = None
+    maturity_group: Annotated[Text | None, _column("Soybean maturity group, 000 to X or 10", "00")] = None
     host_grown_before: Annotated[
         bool | None, _column("Whether a crop of the same rhizobia group has grown here before" + _FOR_DIAGNOSIS, "yes")
     ] = None
@@ -244,7 +252,7 @@ class NormalRow(Record):
         float, Field(ge=-70, le=45), _column("Mean of the daily lows", "8.9", unit="degC", measure="temperature")
     ]
     RAIN: Annotated[
-        float | None, Field(ge=0, le=3000), _column("Rain of the month" + _KEPT, "61", unit="mm", measure="rain")
+        float | None, Field(ge=0, le=3000), _column("Rain of the month", "61", unit="mm", measure="rain")
     ] = None
 
 
@@ -364,8 +372,9 @@ class AppliedRow(Record):
     product: Annotated[
         NitrogenProduct,
         _column(
-            "Kind of product: urea, urea_ammonium_nitrate, ammonium_nitrate, ammonium_sulphate, ammonium_phosphate, "
-            "manure or other",
+            "Kind of product: urea, urea_inhibited (with a urease inhibitor), dissolved_urea, uan_28 or uan_32 (urea "
+            "ammonium nitrate of known strength), urea_ammonium_nitrate (of unknown), ammonium_nitrate, "
+            "calcium_ammonium_nitrate, ammonium_sulphate, ammonium_phosphate, anhydrous_ammonia, manure or other",
             "ammonium_phosphate",
         ),
     ]
@@ -373,6 +382,24 @@ class AppliedRow(Record):
         float,
         Field(ge=0, le=500),
         _column("Nitrogen in it, not the weight of product", "8", unit="kg/ha", measure="mass_per_area"),
+    ]
+    note: Note = None
+
+
+class StopRow(Record):
+    """Where a stop lies, so that the part of the field it speaks for can be drawn."""
+
+    file: ClassVar[str] = "stops.csv"
+    title: ClassVar[str] = "Positions of the stops"
+    key: ClassVar[tuple[str, ...]] = ("field", "stop")
+
+    field: FieldId
+    stop: Annotated[ShortName, _column("Stop, named as in plants.csv", "1")]
+    latitude: Annotated[
+        float, Field(ge=-66, le=66), _column("Latitude on WGS84, south negative; 5 decimals", "51.20312", unit="deg")
+    ]
+    longitude: Annotated[
+        float, Field(ge=-180, le=180), _column("Longitude on WGS84, west negative; 5 decimals", "-32.10408", unit="deg")
     ]
     note: Note = None
 
@@ -389,6 +416,7 @@ TABLES: tuple[type[Record], ...] = (
     ObservationRow,
     AppliedRow,
     FieldLabResultRow,
+    StopRow,
 )
 """The tables of a book, in the order in which they are read and documented."""
 
@@ -403,6 +431,76 @@ class LocalTarget:
 
 
 @dataclass(frozen=True)
+class LocalBValue:
+    """15N of a crop that lives on air alone, of the user's own [permil]; judgement unless a source is named.
+
+    Without its ``standard_error`` [permil] that of the tables is taken.
+    """
+
+    value: float
+    standard_error: float | None = None
+    source: str | None = None
+
+
+@dataclass(frozen=True)
+class LocalUreideLine:
+    """A calibration line of the user's own: index = intercept + slope x share [1]; judgement unless a source is named.
+
+    It holds between the shares ``lowest`` and ``highest``. Raises DomainError where it cannot be one.
+    """
+
+    intercept: float
+    slope: float
+    lowest: float = 0.0
+    highest: float = 1.0
+    source: str | None = None
+
+    def __post_init__(self) -> None:
+        if not -1 <= self.intercept <= 1:
+            raise DomainError("intercept", self.intercept, "from -1 to 1: shares are meant, so that 8 % is 0.08")
+        if not 0 < self.slope <= 2:
+            raise DomainError("slope", self.slope, "above 0 and up to 2: shares are meant, so that 70 % is 0.7")
+        if not 0 <= self.lowest < self.highest <= 1:
+            raise DomainError(
+                "lowest and highest",
+                (self.lowest, self.highest),
+                "shares from 0 to 1, not per cent, the lowest below the highest",
+            )
+
+
+@dataclass(frozen=True, kw_only=True)
+class Prices:
+    """The user's own prices, in ``currency``; nothing is built in, and None or absent means not given.
+
+    ``grain`` per t by crop; ``nitrogen`` per kg of N by product kind, under ``any`` what it costs in a product that
+    is not named; ``per_pass`` one pass over a ha; ``dig`` a second dig, per field.
+    """
+
+    currency: str = ""
+    grain: Mapping[Crop, float] = field(default_factory=dict)
+    nitrogen: Mapping[str, float] = field(default_factory=dict)
+    per_pass: float | None = None
+    dig: float | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class RescuePlan:
+    """How nitrogen would be given; both numbers of days are judgement.
+
+    ``lead_days`` from the advice until nitrogen is on the field, ``dig_again_days`` until a second dig;
+    ``rates`` [kg/ha] are weighed beside those that always are; ``implement_width`` [m] and ``strip_bearing`` [deg from
+    north] lay out the check strip; ``residue`` whether straw or stubble covers the ground, None where nobody said.
+    """
+
+    lead_days: int = 3
+    dig_again_days: int = 7
+    rates: tuple[float, ...] = ()
+    implement_width: float | None = None
+    strip_bearing: float | None = None
+    residue: bool | None = None
+
+
+@dataclass(frozen=True)
 class Settings:
     """What book.toml holds.
 
@@ -413,7 +511,7 @@ class Settings:
     ``comma``, both ``None`` where each file may show its own. ``settle_at`` is the class probability at
     which a verdict counts as settled. ``cause_prior`` maps a cause to the probability that it acts before
     anything is known of the field, ``check_price`` a check to what it costs, in the currency of ``hour_price``,
-    which is what an hour of the adviser costs.
+    which is what an hour of the adviser costs. ``prices`` and ``rescue`` are for nitrogen given in the season.
     """
 
     title: str
@@ -428,12 +526,16 @@ class Settings:
     target_scheme: Mapping[Crop, str] = field(default_factory=dict)
     window_scheme: Mapping[Crop, str] = field(default_factory=dict)
     local_target: Mapping[Crop, LocalTarget] = field(default_factory=dict)
+    local_b_value: Mapping[Crop, LocalBValue] = field(default_factory=dict)
+    local_ureide_line: Mapping[Crop, LocalUreideLine] = field(default_factory=dict)
     degree_day_method: str | None = None
     settle_at: float | None = None
     cause_prior: Mapping[str, float] = field(default_factory=dict)
     check_price: Mapping[str, float] = field(default_factory=dict)
     hour_price: float | None = None
     overrides: Mapping[str, Mapping[str, float]] = field(default_factory=dict)
+    prices: Prices = field(default_factory=Prices)
+    rescue: RescuePlan = field(default_factory=RescuePlan)
 
 
 @dataclass(frozen=True)
@@ -451,11 +553,13 @@ class FieldRecords:
     observations: tuple[ObservationRow, ...] = ()
     applied: tuple[AppliedRow, ...] = ()
     lab_results: tuple[FieldLabResultRow, ...] = ()
+    stops: tuple[StopRow, ...] = ()
+    boundary: FieldBoundary | None = None
 
 
 @dataclass(frozen=True)
 class Book:
-    """A season's records: settings and one tuple of rows a table."""
+    """A season's records: settings, one tuple of rows a table, and the outlines of fields."""
 
     settings: Settings
     fields: tuple[FieldRow, ...]
@@ -469,6 +573,8 @@ class Book:
     observations: tuple[ObservationRow, ...] = ()
     applied: tuple[AppliedRow, ...] = ()
     lab_results: tuple[FieldLabResultRow, ...] = ()
+    stops: tuple[StopRow, ...] = ()
+    boundaries: tuple[FieldBoundary, ...] = ()
 
     def by_field(self) -> dict[str, FieldRecords]:
         """Group all rows by field, in the order of the fields table; one pass over each table."""
@@ -483,12 +589,15 @@ class Book:
                 "observations",
                 "applied",
                 "lab_results",
+                "stops",
             )
         }
         at_station = {name: _grouped(getattr(self, name), "station") for name in ("weather", "normals")}
+        outlines = {boundary.field: boundary for boundary in self.boundaries}
         return {
             row.field: FieldRecords(
                 field=row,
+                boundary=outlines.get(row.field),
                 **{name: tuple(groups.get(row.field, ())) for name, groups in own.items()},
                 **{name: tuple(groups.get(row.station or "", ())) for name, groups in at_station.items()},
             )

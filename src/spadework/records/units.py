@@ -27,6 +27,7 @@ def _pint_quantity() -> Any:
 
     registry: Any = pint.UnitRegistry(non_int_type=Fraction)
     registry.define("international_acre = 43560 * foot ** 2")
+    registry.define("trade_bushel = 60 * pound")
     return registry.Quantity
 
 
@@ -100,13 +101,59 @@ MEASURES: Mapping[str, Mapping[str, Unit]] = MappingProxyType(
                 inside="kilogram / hectare",
             ),
         ),
+        "yield": _measure(
+            Unit("t/ha", "tonne per hectare", "t/har"),
+            Unit(
+                "bu/ac",
+                "trade bushel of 60 pounds per international acre",
+                "60.[lb_av]/(43560.[sft_i])",
+                pint="trade_bushel / international_acre",
+                inside="tonne / hectare",
+            ),
+            Unit(
+                "lb/ac",
+                "avoirdupois pound per international acre",
+                "[lb_av]/(43560.[sft_i])",
+                pint="pound / international_acre",
+                inside="tonne / hectare",
+            ),
+        ),
+        "volume_per_area": _measure(
+            Unit("L/ha", "litre per hectare", "L/har"),
+            Unit(
+                "gal/ac",
+                "US gallon per international acre",
+                "[gal_us]/(43560.[sft_i])",
+                pint="gallon / international_acre",
+                inside="liter / hectare",
+            ),
+            Unit(
+                "gal_imp/ac",
+                "imperial gallon per international acre",
+                "[gal_br]/(43560.[sft_i])",
+                pint="imperial_gallon / international_acre",
+                inside="liter / hectare",
+            ),
+        ),
+        "mass": _measure(
+            Unit("kg", "kilogram", "kg"),
+            Unit("lb", "avoirdupois pound", "[lb_av]", pint="pound", inside="kilogram"),
+        ),
+        "volume": _measure(
+            Unit("L", "litre", "L"),
+            Unit("gal", "US gallon", "[gal_us]", pint="gallon", inside="liter"),
+        ),
+        "length": _measure(
+            Unit("m", "metre", "m"),
+            Unit("ft", "international foot", "[ft_i]", pint="foot", inside="meter"),
+        ),
         "degree_days": _measure(
             Unit("degC d", "degree-day, Celsius", "K.d"),
             Unit("degF d", "degree-day, Fahrenheit", "[degR].d", pint="delta_degF * day", inside="delta_degC * day"),
         ),
     }
 )
-"""Units by measure, the inside one first. Degree-days are never in a book, only in what is shown.
+"""Units by measure, the inside one first. Degree-days, yields and what follows them are only in what is shown.
 
 Tests hold the sizes against GNU Units 2.22. Codes are UCUM's, which has no atom for the international acre (hence
 43,560 international square feet) and wants kelvin and degree Rankine where a temperature is multiplied.
@@ -114,7 +161,7 @@ Tests hold the sizes against GNU Units 2.22. Codes are UCUM's, which has no atom
 
 UCUM: Mapping[str, str] = MappingProxyType(
     {unit.name: unit.ucum for units in MEASURES.values() for unit in units.values()}
-    | {"deg": "deg", "h": "h", "MJ/m2": "MJ/m2", "dS/m": "dS/m", "t/ha": "t/har", "%": "%"}
+    | {"deg": "deg", "h": "h", "MJ/m2": "MJ/m2", "dS/m": "dS/m", "%": "%"}
     | {"permil": "[ppth]", "atom %": "%", "mmol/L": "mmol/L"}
 )
 """UCUM code of every unit name in the tables of a book."""

@@ -144,12 +144,18 @@ class Sunlight(StrEnum):
 
 
 class NitrogenProduct(StrEnum):
-    """Kind of product that nitrogen was applied in."""
+    """Kind of product that nitrogen was applied in; what is known of each stands in the knowledge tables."""
 
     UREA = "urea"
+    UREA_INHIBITED = "urea_inhibited"
+    DISSOLVED_UREA = "dissolved_urea"
+    UAN_28 = "uan_28"
+    UAN_32 = "uan_32"
     UREA_AMMONIUM_NITRATE = "urea_ammonium_nitrate"
     AMMONIUM_NITRATE = "ammonium_nitrate"
+    CALCIUM_AMMONIUM_NITRATE = "calcium_ammonium_nitrate"
     AMMONIUM_SULPHATE = "ammonium_sulphate"
     AMMONIUM_PHOSPHATE = "ammonium_phosphate"
+    ANHYDROUS_AMMONIA = "anhydrous_ammonia"
     MANURE = "manure"
     OTHER = "other"

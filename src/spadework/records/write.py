@@ -13,6 +13,7 @@ from functools import cache
 from pathlib import Path
 
 from spadework.records.book_toml import BOOK_FILE, settings_text
+from spadework.records.boundary import BOUNDARY_FILE, boundaries_text
 from spadework.records.columns import ColumnPlan, columns_of, table_name
 from spadework.records.dialect import SEPARATORS
 from spadework.records.schema import data_package
@@ -29,10 +30,10 @@ _LONGEST_PLAIN = 40
 
 
 def write_book(book: Book, folder: Path) -> None:
-    """Write book.toml, the tables that have rows (fields always) and datapackage.json into a folder.
+    """Write book.toml, the tables that have rows (fields always), outlines and datapackage.json into a folder.
 
     The folder is made where it is missing. Files of the same names are written over; a table file that
-    is there already, but has no rows in this book, keeps its heading line only.
+    is there already, but has no rows in this book, keeps its heading line only, and outlines no feature.
     """
     folder.mkdir(parents=True, exist_ok=True)
     written = []
@@ -42,8 +43,11 @@ def write_book(book: Book, folder: Path) -> None:
         if rows or table is FieldRow or path.exists():
             _write(path, table_text(table, rows, book.settings))
             written.append(table)
+    outlines = folder / BOUNDARY_FILE
+    if book.boundaries or outlines.exists():
+        _write(outlines, boundaries_text(book.boundaries))
     _write(folder / BOOK_FILE, settings_text(book.settings))
-    _write(folder / PACKAGE_FILE, package_text(book.settings, written))
+    _write(folder / PACKAGE_FILE, package_text(book.settings, written, outlines=outlines.exists()))
 
 
 def table_text(table: type[Record], rows: Iterable[Record], settings: Settings) -> str:
@@ -68,9 +72,9 @@ def table_text(table: type[Record], rows: Iterable[Record], settings: Settings) 
     return "\n".join(lines) + "\n"
 
 
-def package_text(settings: Settings, tables: Iterable[type[Record]]) -> str:
-    """Return datapackage.json for the tables named."""
-    return json.dumps(data_package(settings, tuple(tables)), indent=2, ensure_ascii=False) + "\n"
+def package_text(settings: Settings, tables: Iterable[type[Record]], *, outlines: bool = False) -> str:
+    """Return datapackage.json for the tables named, and for the outlines of fields where the book has some."""
+    return json.dumps(data_package(settings, tuple(tables), outlines=outlines), indent=2, ensure_ascii=False) + "\n"
 
 
 def _write(path: Path, text: str) -> None:

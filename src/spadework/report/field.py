@@ -1,4 +1,4 @@
-"""The report of one field: a page for the grower, one of causes where there is one to explain, and the working."""
+"""The report of one field: a page for the grower, causes and nitrogen where there are any to set out, the working."""
 
 from __future__ import annotations
 
@@ -9,9 +9,12 @@ from spadework.advice.messages import fill, render
 from spadework.advice.value import FieldAdvice, Message, Timing, Verdict
 from spadework.quantity import Grade
 from spadework.report.causes import causes_page, why_in_short
+from spadework.report.decision import act_line, weighed
 from spadework.report.display import UnitSystem, format_share
 from spadework.report.labels import Labels, labels, word
 from spadework.report.nitrogen import nitrogen_note, nitrogen_told
+from spadework.report.reader import Reader, reader_of
+from spadework.report.rescue import rescue_page
 from spadework.report.timeline import timeline
 from spadework.report.typeset import typeset
 from spadework.report.verdict import (
@@ -28,11 +31,14 @@ from spadework.report.working import working
 __all__ = ["field_page", "field_report"]
 
 _MORE_LIKELY_THAN_NOT = 0.5
+_OF_NITROGEN = "next.nitrogen."  # the step that the decision asks for, without the amount
 _CLASS_LABELS = {"too_early": "class_early", "first_look": "class_early", "too_late": "class_late"}
 
 
 def field_report(advice: FieldAdvice, *, paper: str, units: UnitSystem, language: str = "en") -> bytes:
-    """Typeset the report of one field: a tagged PDF of two pages, or three where ``explains``; same advice, same bytes.
+    """Typeset the report of one field as a tagged PDF; same advice, same bytes.
+
+    Two pages, one more where ``explains``, and one or more where giving nitrogen was ``weighed``.
 
     Parameters
     ----------
@@ -52,6 +58,7 @@ def field_report(advice: FieldAdvice, *, paper: str, units: UnitSystem, language
 def field_page(advice: FieldAdvice, *, units: UnitSystem, language: str = "en") -> dict[str, Any]:
     """Everything that the pages show, as texts and places between 0 and 1."""
     texts = labels(language)
+    decision, reader = advice.decision, reader_of(advice, units, language)
     return {
         "language": language,
         "labels": texts,
@@ -59,13 +66,20 @@ def field_page(advice: FieldAdvice, *, units: UnitSystem, language: str = "en") 
         "name": field_name(advice),
         "advised_on": fill(texts["page"]["advised_on"], {"day": advice.advised_on}),
         "facts": _facts(advice, texts),
-        "headline": render(_headline(advice), language),
+        "headline": reader.say(_headline(advice) if decision is None else decision.headline),
+        "second": "" if decision is None else render(_headline(advice), language),
         "timing_headline": _beside_headline(advice, language),
         "glance": _glance(advice, texts),
-        "next": [render(message, language) for message in advice.next_step.messages],
+        "next": _next(advice, reader),
+        "see": texts["decision"]["see_page"] if weighed(advice) else "",
         "verdict": _verdict(advice, texts, language),
         "timeline": timeline(
-            advice.timing, today=advice.advised_on, texts=texts, nitrogen=advice.nitrogen, units=units
+            advice.timing,
+            today=advice.advised_on,
+            texts=texts,
+            nitrogen=advice.nitrogen,
+            decision=decision,
+            units=units,
         ),
         "timeline_note": " ".join(
             [_timeline_note(advice, texts), nitrogen_note(advice, units=units, texts=texts)]
@@ -76,8 +90,16 @@ def field_page(advice: FieldAdvice, *, units: UnitSystem, language: str = "en") 
         "does_not_mean": render(advice.timing.a_poor_reading_does_not_mean, language),
         "why_in_short": why_in_short(advice, texts, language),
         "causes": causes_page(advice, texts, language),
+        "rescue": rescue_page(advice, reader),
         "working": working(advice, units=units, texts=texts, language=language),
     }
+
+
+def _next(advice: FieldAdvice, reader: Reader) -> list[str]:
+    """What the decision asks for by when, with the amount, before the other steps."""
+    line = "" if advice.decision is None else act_line(advice.decision, reader)
+    steps = [message for message in advice.next_step.messages if not (line and message.id.startswith(_OF_NITROGEN))]
+    return [*filter(None, (line,)), *map(reader.say, steps)]
 
 
 def _headline(advice: FieldAdvice) -> Message:

@@ -67,16 +67,12 @@ def nitrogen_figure(nitrogen: Nitrogen, *, scale: DayScale, units: UnitSystem, t
     Returns
     -------
     dict
-        Lines of places ``low``, ``mid`` and ``high`` of ``need``, ``soil`` and ``fixed`` (upon the middle of the
-        soil); ``amounts`` of the axis (place, text), its name ``axis``, what stands at the ``ends`` of the lines, and
-        ``alt``, the words for the figure.
+        Lines of places ``low``, ``mid`` and ``high`` of ``need``, ``supply`` and ``soil``; nodules give what lies
+        between the middles of soil and supply. ``amounts`` of the axis (place, text), its name ``axis``, what stands
+        at the ``ends`` of the lines, and ``alt``, the words for the figure.
     """
     words, course = texts["nitrogen"], nitrogen.course
-    upon_soil = {
-        end: [soil + fixed for soil, fixed in zip(course.soil_mid, amounts, strict=True)]
-        for end, amounts in (("low", course.fixed_low), ("mid", course.fixed_mid), ("high", course.fixed_high))
-    }
-    most = _HEADROOM * max(*course.need_high, *course.soil_high, *upon_soil["high"])
+    most = _HEADROOM * max(*course.need_high, *course.soil_high, *course.supply_high)
 
     def line(amounts: Sequence[float]) -> list[list[float]]:
         places = (scale.place(day) for day in course.days)
@@ -89,7 +85,7 @@ def nitrogen_figure(nitrogen: Nitrogen, *, scale: DayScale, units: UnitSystem, t
     }
     middles = {
         "need": course.need_mid[-1],
-        "fixed": course.soil_mid[-1] + course.fixed_mid[-1] / 2,
+        "fixed": (course.soil_mid[-1] + course.supply_mid[-1]) / 2,
         "soil": course.soil_mid[-1] / 2,
     }
     unit = unit_word(shown(nitrogen.required, units).unit)
@@ -100,7 +96,7 @@ def nitrogen_figure(nitrogen: Nitrogen, *, scale: DayScale, units: UnitSystem, t
         "amounts": list(_amounts(most, units)),
         "need": {"low": line(course.need_low), "mid": line(course.need_mid), "high": line(course.need_high)},
         "soil": {"low": line(course.soil_low), "mid": line(course.soil_mid), "high": line(course.soil_high)},
-        "fixed": {end: line(amounts) for end, amounts in upon_soil.items()},
+        "supply": {"low": line(course.supply_low), "mid": line(course.supply_mid), "high": line(course.supply_high)},
         "ends": [
             # Without the unit, which stands at the axis.
             {"kind": kind, "at": round(at / most, 5), "name": words[kind], "text": text.replace(f" {unit}", "")}
@@ -126,6 +122,7 @@ def nitrogen_rows(nitrogen: Nitrogen, *, units: UnitSystem, texts: Labels) -> li
         (fill(words["required"], {"yield": expected}), nitrogen.required),
         (words["total_fixed"], nitrogen.fixed),
         (words["from_soil"], nitrogen.from_soil),
+        (words["from_seed"], nitrogen.from_seed),
         (words["fixed_share"], nitrogen.fixed_share),
         (words["gap_today"], nitrogen.gap_today),
         (words["gap_at_maturity"], nitrogen.gap_at_maturity),

@@ -11,6 +11,7 @@ from spadework.advice.next_step import attention_order
 from spadework.advice.value import DateRange, FieldAdvice, SourceUsed, Verdict
 from spadework.knowledge.rows import Crop
 from spadework.report.causes import named_cause
+from spadework.report.decision import decision_cell
 from spadework.report.display import UnitSystem, format_quantity, format_share
 from spadework.report.labels import Labels, labels, word
 from spadework.report.timeline import short_days
@@ -61,6 +62,7 @@ def season_page(
         "facts": fill(words["facts"], {"fields": len(ordered), "judged": judged}),
         "counts": _counts(ordered, texts),
         "rows": [_row(advice, texts, units) for advice in ordered],
+        "decided": any(advice.decision is not None for advice in ordered),
         "groups": _groups(ordered, texts),
         "figure_note": _figure_note(ordered, texts),
         "again": [
@@ -107,7 +109,10 @@ def _row(advice: FieldAdvice, texts: Labels, units: UnitSystem) -> dict[str, Any
     words, verdict, timing = texts["season"], advice.verdict, advice.timing
     dug = words["not_dug"] if timing.dug_on is None else short_days(DateRange(timing.dug_on, timing.dug_on), texts)
     heat = timing.degree_days
+    decision, by = decision_cell(advice.decision, texts)
     row = {
+        "decision": decision,
+        "by": by,
         "name": field_name(advice),
         "crop": word(texts, "crop", advice.crop),
         "dug": dug,

@@ -7,7 +7,9 @@ from collections.abc import Iterator
 from typing import Any
 
 from spadework.advice.messages import fill
+from spadework.advice.rescue.value import Decision, RescueWindow
 from spadework.advice.value import DateRange, Nitrogen, Timing
+from spadework.report.decision import decision_days, helping_window
 from spadework.report.display import UnitSystem
 from spadework.report.labels import Labels
 from spadework.report.nitrogen import nitrogen_figure
@@ -36,16 +38,24 @@ def short_days(days: DateRange, texts: Labels) -> str:
 
 
 def timeline(
-    timing: Timing, *, today: dt.date, nitrogen: Nitrogen | None, units: UnitSystem, texts: Labels
+    timing: Timing,
+    *,
+    today: dt.date,
+    nitrogen: Nitrogen | None,
+    decision: Decision | None = None,
+    units: UnitSystem,
+    texts: Labels,
 ) -> dict[str, Any] | None:
     """Lay out the time line, to ripeness where there is a balance; ``None`` where only the dig and today are known.
+
+    A decision adds until when nitrogen helps, and the day to dig again where that is the decision.
 
     Returns
     -------
     dict
         ``years`` covered, ``ticks`` (place, text), ``rows`` (label, bars, texts), ``marks`` (place, text,
         kind ``dug`` or ``today``) and ``nitrogen``, the figure on the same days (``None`` without a balance). Bars
-        are (start, end, kind) with kind ``sure`` or ``maybe``.
+        are (start, end, kind) with kind ``sure`` or ``maybe``; of nitrogen ``best``, ``less`` or ``closing``.
     """
     flower = timing.first_flower
     if flower is None and nitrogen is not None and nitrogen.flowers is not None:
@@ -63,6 +73,7 @@ def timeline(
     if not known:
         return None
     days = [day for one in known for day in (one.low, one.high)]
+    days += decision_days(decision)
     if nitrogen is not None:
         days += [nitrogen.course.days[0], nitrogen.course.days[-1]]
     if timing.dug_on is not None:
@@ -73,14 +84,31 @@ def timeline(
 
     rows = [_range_row(label, one, scale, texts) for label, one in before if one is not None]
     rows += _window_row(timing, scale, texts)
+    rows += _dig_again_row(decision, scale, texts)
     rows += [_range_row(label, one, scale, texts) for label, one in after if one is not None]
+    up = timing.emergence or timing.anchor_date
+    rows += _nitrogen_row(decision, scale, texts, since=scale.first if up is None else up.low)
+    drawn = None if nitrogen is None else nitrogen_figure(nitrogen, scale=scale, units=units, texts=texts)
     return {
+        "alt": " ".join(_alt(decision, drawn, texts)),
         "years": _years(scale),
         "ticks": list(_ticks(scale, texts)),
         "rows": rows,
         "marks": _marks(timing, today, scale, texts),
-        "nitrogen": None if nitrogen is None else nitrogen_figure(nitrogen, scale=scale, units=units, texts=texts),
+        "nitrogen": drawn,
     }
+
+
+def _alt(decision: Decision | None, drawn: dict[str, Any] | None, texts: Labels) -> Iterator[str]:
+    """Words for the whole figure."""
+    words = texts["timeline"]
+    yield words["alt"]
+    window = helping_window(decision)
+    if window is not None:
+        best, closes = _window_texts(window, texts)
+        yield fill(words["alt_nitrogen"], {"best": best, "closes": closes})
+    if drawn is not None:
+        yield drawn["alt"]
 
 
 def _anchor_label(timing: Timing, texts: Labels) -> str:
@@ -120,6 +148,43 @@ def _window_row(timing: Timing, scale: DayScale, texts: Labels) -> Iterator[dict
         "window": True,
         "texts": words,
     }
+
+
+def _dig_again_row(decision: Decision | None, scale: DayScale, texts: Labels) -> Iterator[dict[str, Any]]:
+    if decision is None or decision.kind != "dig_again" or decision.dig_again is None:
+        return
+    day = decision.dig_again.on
+    yield {
+        "label": texts["timeline"]["dig_again"],
+        "bars": [(scale.place(day), scale.place(day), "sure")],
+        "window": False,
+        "texts": [short_day(day, texts)],
+    }
+
+
+def _nitrogen_row(
+    decision: Decision | None, scale: DayScale, texts: Labels, *, since: dt.date
+) -> Iterator[dict[str, Any]]:
+    """Dark while nitrogen helps most, paler while it helps less, palest where it closes; drawn ``since`` a day."""
+    window = helping_window(decision)
+    if window is None:
+        return
+    places = tuple(map(scale.place, (since, window.best_until[0], *window.closes)))
+    bars = [(low, high, kind) for low, high, kind in zip(places, places[1:], ("best", "less", "closing"), strict=False)]
+    yield {
+        "label": texts["timeline"]["nitrogen"],
+        "bars": [bar for bar in bars if bar[1] > bar[0]],
+        "window": False,
+        "texts": _window_texts(window, texts),
+    }
+
+
+def _window_texts(window: RescueWindow, texts: Labels) -> list[str]:
+    end = "nitrogen_closed" if window.state == "closed" else "nitrogen_closes"
+    return [
+        fill(texts["timeline"][key], {"days": short_days(DateRange(*days), texts)})
+        for key, days in (("nitrogen_best", window.best_until), (end, window.closes))
+    ]
 
 
 def _marks(timing: Timing, today: dt.date, scale: DayScale, texts: Labels) -> list[dict[str, Any]]:

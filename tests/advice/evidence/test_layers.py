@@ -2,7 +2,7 @@ import datetime as dt
 
 import pytest
 
-from spadework.advice.evidence.layers import newest_layers, nitrate_within
+from spadework.advice.evidence.layers import depths_within, newest_layers, nitrate_within
 from spadework.records.types import SoilTestRow
 
 APRIL, MAY = dt.date(2026, 4, 11), dt.date(2026, 5, 20)
@@ -38,3 +38,17 @@ def test_the_newest_day_with_the_figure_counts_from_the_surface_down():
 )
 def test_nitrate_down_to_a_depth(layers, bottom, expected):
     assert nitrate_within(layers, bottom=bottom) == pytest.approx(expected)
+
+
+@pytest.mark.parametrize(
+    ("layers", "expected"),
+    [
+        ([layer(30, 60, 12), layer(0, 15, 30), layer(15, 30, 9)], [(0, 60)]),
+        ([layer(0, 15, 30), layer(30, 90, 12)], [(0, 15), (30, 80)]),
+        ([layer(0, 60, 30), layer(10, 20, 12), layer(50, 70, 3)], [(0, 70)]),
+        ([layer(90, 120, 12)], []),
+        ([], []),
+    ],
+)
+def test_depths_sampled(layers, expected):
+    assert depths_within(layers, bottom=80) == expected

@@ -9,6 +9,7 @@ from spadework.errors import KnowledgeError
 from spadework.knowledge.load import load, with_overrides
 from spadework.knowledge.rows import Crop
 from spadework.quantity import Grade
+from spadework.records.types import LocalBValue
 
 KNOWN = load()
 
@@ -44,6 +45,24 @@ def test_the_users_own_figure_comes_before_any_row():
     assert (without.spread, without.rows, without.own_spread) == (0.4, ("b_value_spread.any",), False)
 
 
+def test_the_books_own_comes_before_the_row_and_after_what_was_said():
+    own = {"crop": Crop.SOYBEAN, "said_spread": None, "knowledge": KNOWN}
+    found = b_value_in_force(**own, said=None, local=LocalBValue(-1.1, 0.3, "pots, 2025"))
+    assert (found.value, found.spread, found.rows) == (-1.1, 0.3, ("local_b_value.soybean",))
+    assert (found.grade, found.own_spread) == (Grade.SECOND_HAND, True)
+    bare = b_value_in_force(**own, said=None, local=LocalBValue(-1.1))
+    assert (bare.spread, bare.grade, bare.own_spread) == (0.4, Grade.JUDGEMENT, False)
+    assert bare.rows == ("local_b_value.soybean", "b_value_spread.any")
+    assert b_value_in_force(**own, said=-0.9, local=LocalBValue(-1.1)).value == -0.9
+    wider = b_value_in_force(**{**own, "said_spread": 0.6}, said=None, local=LocalBValue(-1.1, 0.3))
+    assert (wider.value, wider.spread) == (-1.1, 0.6)
+
+
+def test_where_there_is_no_row_it_says_how_to_give_a_figure():
+    with pytest.raises(KnowledgeError, match=r"not a B value of lupin: there is no such row; or give .* lupin = -0\.7"):
+        b(Crop.LUPIN, "b_value.lupin.field_mean")
+
+
 def test_a_spread_of_nothing_is_kept():
     assert b(Crop.SOYBEAN, -1.1, 0.0).spread == 0.0
 
@@ -57,7 +76,10 @@ def test_an_overridden_row_may_carry_its_own_standard_deviation():
 @pytest.mark.parametrize(
     ("said", "message"),
     [
-        ("b_value.soybean.no_such", "there is no such row"),
+        (
+            "b_value.soybean.no_such",
+            r"the rows are b_value\.soybean\.published_mean, .*; or give your own figure in permil",
+        ),
         ("b_value.pea.remembered", "is not a B value of soybean"),
         ("reference.least_above_b", "is not a B value of soybean"),
     ],

@@ -22,7 +22,7 @@ def test_share_by_hand():
     assert found.share.high - found.share.low > 2 * 1.645 * error
     assert found.share.low < 5 / 7 < found.share.high
     assert found.share.level == 0.9
-    assert (found.legume_samples, found.reference_samples, found.quality) == (4, 4, "good")
+    assert (found.legume_samples, found.reference_samples, found.quality) == (4, 4, "fair")
     assert (found.reference.value, found.b_value.value) == (pytest.approx(6.0), -1.0)
     assert found.refused is None
 
@@ -51,12 +51,15 @@ def test_a_sure_b_and_paired_plots_narrow_the_interval():
 
 
 @pytest.mark.parametrize(
-    ("references", "quality"), [((1.9,) * 4, "not_usable"), ((2.0,) * 4, "indicative"), ((4.0,) * 4, "fair")]
+    ("references", "quality"),
+    [((1.9,) * 4, "not_usable"), ((2.0,) * 4, "indicative"), ((4.0,) * 4, "fair"), ((8.0,) * 4, "good")],
 )
 def test_distance_from_air_has_its_class(references, quality):
     found = only(abundance(references=references))
     assert found.quality == quality
     assert (found.share is None) is (quality == "not_usable")
+    # What is called good is not called weak beside it.
+    assert not (quality == "good" and "warning.not_precise" in said(found))
 
 
 REFUSED = [
@@ -66,7 +69,7 @@ REFUSED = [
         abundance((-1.24,), (-1.99, -1.73, -0.22, -2.41)),
         {"b_value": -0.98},
         "refused.close_to_b",
-        "The reference (-1.6 permil) lies less than 1 permil above B (-1.0)",
+        "The reference (−1.6 permil) lies less than 1 permil above B (−1.0)",
     ),
     (abundance(references=(1.5, 1.6)), {}, "refused.close_to_air", "lies less than 2 permil above air"),
     (

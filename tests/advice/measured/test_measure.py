@@ -6,11 +6,11 @@ import pytest
 from tests.advice.measured.bags import KNOWN, abundance, legume, measured, only, reference, said
 
 from spadework.advice.measured.measure import Chosen, measure
-from spadework.advice.measured.other_methods import UreideLine
 from spadework.advice.messages import catalogue, render
 from spadework.errors import KnowledgeError
 from spadework.knowledge.rows import Crop
 from spadework.records.laboratory import LaboratoryMethod
+from spadework.records.types import LocalUreideLine
 
 AMOUNT = {"shoot_n": 2.5, "shoot_dry_matter": 8000.0}
 
@@ -66,7 +66,16 @@ def test_a_spread_of_nitrogen_widens_the_kilograms():
 
 def test_without_amounts_there_are_no_kilograms():
     assert only(abundance()).fixed_shoot is None
-    assert only(abundance((1.0,), **AMOUNT)).fixed_shoot.low is None
+
+
+def test_one_sample_of_a_kind_gives_no_kilograms_without_an_interval():
+    one_legume = measured(abundance((1.0,), **AMOUNT))
+    assert one_legume.methods[0].share is not None
+    assert (one_legume.methods[0].fixed_shoot, one_legume.shoot_nitrogen) == (None, None)
+    one_reference = only(abundance(references=(6.0,), **AMOUNT))
+    assert one_reference.share.low is None
+    assert one_reference.fixed_shoot is None
+    assert "warning.no_kilograms" in said(one_reference)
 
 
 @pytest.mark.parametrize(("percent", "is_told"), [(2.5, False), (5.0, True), (1.0, True)])
@@ -81,8 +90,16 @@ def test_samples_that_carry_nothing_are_told():
     assert ids == [{"lab.warning.no_legume"}, {"lab.warning.nothing_measured"}]
 
 
+@pytest.mark.parametrize("method", LaboratoryMethod)
+def test_a_method_that_was_asked_for_names_its_own_columns(method):
+    found = measured([legume(1)], methods=frozenset({method}))
+    assert [message.id for message in found.warnings] == [f"lab.warning.not_measured.{method.value}"]
+
+
 def test_a_b_value_that_is_not_one_is_refused():
-    with pytest.raises(KnowledgeError, match="there is no such row"):
+    with pytest.raises(
+        KnowledgeError, match=r"is not a B value of soybean: the rows are b_value\.soybean\.published_mean, "
+    ):
         only(abundance(), b_value="b_value.soybean.nothing")
 
 
@@ -90,8 +107,8 @@ def fields_of_all_sorts():
     """Fields that between them say everything that can be said."""
     close = {"b_value": 0.8, "b_spread": 0.05}
     yield measured(everything())
-    yield measured(everything(), ureide_line=UreideLine(0.1, 0.8))
-    yield measured(everything(), ureide_line=UreideLine(0.1, 0.8, 0.0, 0.4))
+    yield measured(everything(), ureide_line=LocalUreideLine(0.1, 0.8))
+    yield measured(everything(), ureide_line=LocalUreideLine(0.1, 0.8, 0.0, 0.4))
     for rows, crop, chosen in (
         (everything(), Crop.PEA, {"b_value": "b_value.pea.remembered"}),
         (abundance(), Crop.PEA, {}),
@@ -110,8 +127,12 @@ def fields_of_all_sorts():
         (abundance((-3.0, -3.2, -2.9, -3.1)), Crop.SOYBEAN, {}),
         (abundance(shoot_n=5.0, shoot_dry_matter=8000.0), Crop.SOYBEAN, {}),
         (abundance(shoot_n=2.5, shoot_dry_matter=4000.0, grain_dry_matter=3900.0), Crop.SOYBEAN, {}),
+        (abundance(**AMOUNT, grain_dry_matter=2600.0), Crop.SOYBEAN, {}),
+        (abundance(**AMOUNT, grain_dry_matter=2600.0), Crop.MUNG_BEAN, {"b_value": -1.0}),
+        (abundance((1.0,), **AMOUNT, grain_dry_matter=2600.0), Crop.SOYBEAN, {}),
         ([legume(1)], Crop.SOYBEAN, {}),
         ([reference(1)], Crop.SOYBEAN, {}),
+        *(([legume(1)], Crop.SOYBEAN, {"methods": frozenset({method})}) for method in LaboratoryMethod),
         ([legume(n, ureides=0.5, nitrate=5.0, amino_n=3.0) for n in (1, 2)], Crop.SOYBEAN, {}),
         ([legume(1, atom_percent_excess=0.1), reference(1, atom_percent_excess=0.0)], Crop.PEA, {}),
         ([legume(1, atom_percent_excess=0.1),

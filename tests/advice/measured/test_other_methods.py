@@ -5,10 +5,11 @@ import math
 import pytest
 from tests.advice.measured.bags import legume, only, reference, said
 
-from spadework.advice.measured.other_methods import UreideLine, interval_about
+from spadework.advice.measured.other_methods import interval_about
 from spadework.advice.messages import render
 from spadework.knowledge.rows import Crop
 from spadework.quantity import Grade
+from spadework.records.types import LocalUreideLine
 
 
 def crops(held=(150.0, 160.0, 140.0, 150.0), other=(60.0, 64.0, 56.0, 60.0), soils=None):
@@ -53,7 +54,7 @@ def test_a_reference_that_took_up_more_is_told():
 def test_one_crop_cut_has_no_interval():
     found = only(crops(held=(150.0,)))
     assert found.share.low is None
-    assert found.fixed_shoot.low is None
+    assert found.fixed_shoot is None
     assert found.standard_error is None
     assert "warning.one_sample" in said(found)
 
@@ -72,7 +73,7 @@ def test_without_a_line_there_is_the_index_and_no_share():
 
 
 def test_the_users_own_line_gives_a_share_that_stands_as_judgement():
-    found = only(saps((1.8, 2.0, 2.2, 2.0)), ureide_line=UreideLine(0.1, 0.8))
+    found = only(saps((1.8, 2.0, 2.2, 2.0)), ureide_line=LocalUreideLine(0.1, 0.8))
     assert found.share.value == pytest.approx((found.index.value - 0.1) / 0.8)
     assert found.share.low < found.share.value < found.share.high
     assert found.share.grade is Grade.JUDGEMENT
@@ -82,14 +83,14 @@ def test_the_users_own_line_gives_a_share_that_stands_as_judgement():
 
 
 def test_the_line_is_not_drawn_out():
-    found = only(saps(), ureide_line=UreideLine(0.1, 0.8, 0.0, 0.4))
+    found = only(saps(), ureide_line=LocalUreideLine(0.1, 0.8, 0.0, 0.4))
     assert found.share is None
     assert "shares from 0 % to 40 %" in render(found.refused)
 
 
 @pytest.mark.parametrize("crop", [Crop.PEA, Crop.LENTIL, Crop.CHICKPEA, Crop.FABA_BEAN, Crop.LUPIN])
 def test_the_sap_of_amide_crops_tells_nothing(crop):
-    found = only(saps(), crop, ureide_line=UreideLine(0.1, 0.8))
+    found = only(saps(), crop, ureide_line=LocalUreideLine(0.1, 0.8))
     assert found.refused.id == "lab.refused.amides"
     assert found.index is None
     assert render(found.refused).startswith(crop.replace("_", " ").capitalize())

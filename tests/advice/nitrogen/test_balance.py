@@ -7,13 +7,14 @@ import pytest
 from tests.advice.nitrogen.fields import FIELDS, SOYBEAN, a_balance_field, applied, past, sky, soil_test, usual
 from tests.factories import DUG, GOOD, NONE, SOWN, a_dig, a_plant, a_visit, advice_on, records
 
-from spadework.advice.nitrogen.balance import nitrogen_of
+from spadework.advice.nitrogen.balance import balance_of, nitrogen_of
 from spadework.advice.nitrogen.dig import DigSeen
 from spadework.advice.schema import to_json
 from spadework.agronomy.scoring.share import field_share
 from spadework.agronomy.season.nodulation import Calibration, DigReading
 from spadework.knowledge.load import load
 from spadework.quantity import Quantity
+from spadework.records.types import NitrogenProduct
 
 
 def dug(plants=GOOD, **parts):
@@ -28,7 +29,7 @@ EXPECTED = {
     "failed pea that was given nitrogen": ("cannot_tell", 0.1, 0.8),
     "poor pea": ("cannot_tell", 0.3, 0.8),
     "good pea": ("enough", 0.0, 0.1),
-    "good soybean": ("cannot_tell", 0.0, 0.25),
+    "good soybean": ("enough", 0.0, 0.2),
     "high nitrate": ("enough", 0.0, 0.1),
     "not dug": ("cannot_tell", 0.15, 0.6),
     "too early": ("cannot_tell", 0.0, 0.4),
@@ -98,7 +99,7 @@ def test_the_course_ends_where_the_totals_are(name):
     assert course.days[0] == SOWN or name == "too late"
     assert list(course.days) == sorted(set(course.days))
     assert course.days[-1] >= found.ripens[1]
-    for kind in ("need", "soil", "fixed"):
+    for kind in ("need", "supply", "soil", "fixed"):
         low, mid, high = (np.array(getattr(course, f"{kind}_{end}")) for end in ("low", "mid", "high"))
         assert np.all(low <= mid)
         assert np.all(mid <= high)
@@ -106,6 +107,11 @@ def test_the_course_ends_where_the_totals_are(name):
     assert course.fixed_mid[-1] == pytest.approx(found.fixed.value, abs=2.0)
     assert course.soil_mid[-1] == pytest.approx(found.from_soil.value, abs=2.0)
     assert course.need_mid[-1] == pytest.approx(found.required.value, abs=2.0)
+    # Soil and nodules make up for each other: what both give is surer than the sum of their intervals.
+    supply, soil, fixed = (
+        getattr(course, f"{kind}_high")[-1] - getattr(course, f"{kind}_low")[-1] for kind in ("supply", "soil", "fixed")
+    )
+    assert supply < soil + fixed
 
 
 def test_more_adequate_plants_never_lower_the_nitrogen_fixed():
@@ -131,6 +137,24 @@ def test_a_soil_test_and_an_observed_season_narrow_the_answer():
     assert seen.weather_from == "known"
     assert "weather" not in {driver.name for driver in seen.drivers}
     assert seen.gap_today.value == pytest.approx(seen.gap_at_maturity.value, abs=1.5)
+
+
+def test_a_look_at_a_field_long_ripe_changes_nothing():
+    over = dt.date(2026, 10, 15)
+    held = {"field": {"emerged_on": None}, "weather": sky(last=over), "soil_tests": soil_test(40)}
+    plain, looked = (
+        advice_on(a_balance_field(digs=digs, **held), today=over).nitrogen
+        for digs in ((), (a_dig(date=dt.date(2026, 10, 1), stage_bbch=92),))
+    )
+    assert plain.ripens[1] < dt.date(2026, 8, 1)
+    assert (looked.fixed, looked.ripens, looked.flowers) == (plain.fixed, plain.ripens, plain.flowers)
+
+
+def test_what_is_lost_of_nitrogen_applied_is_a_doubt():
+    manure = applied(150, dt.date(2026, 6, 10), NitrogenProduct.MANURE)
+    found = dug(NONE, soil_tests=soil_test(30, organic_matter=2.5), applied=manure)
+    assert "applied" in {driver.name for driver in found.drivers}
+    assert "applied" not in {driver.name for driver in dug(NONE).drivers}
 
 
 def test_past_years_stand_for_the_days_ahead():
@@ -173,9 +197,9 @@ def test_measured_fixation_narrows_it():
     dig = DigSeen(share=share, reading=DigReading.AS_DUG, poor_with_nodules=1.0, colour_seen=True)
 
     def fixed(calibration):
-        found = nitrogen_of(
-            a_balance_field(), dig, knowledge=load(), seed=1, settle_at=0.9, today=DUG, calibration=calibration
-        )
+        held = a_balance_field()
+        balance = balance_of(held, dig, knowledge=load(), seed=1, today=DUG, calibration=calibration)
+        found = nitrogen_of(balance, held, knowledge=load(), seed=1, settle_at=0.9, today=DUG)
         return found.nodulation.high - found.nodulation.low
 
     assert fixed(Calibration(logs=(0.0,) * 6, error=0.25)) < 0.85 * fixed(None)
@@ -200,6 +224,28 @@ def test_the_basis_names_the_rows():
     } <= rows
     assert set(advice.nitrogen.rows) <= rows
     assert SOYBEAN["maturity_group"] == "0"
+
+
+def test_nitrogen_that_the_soil_test_holds_is_not_counted_again():
+    before, after = SOWN - dt.timedelta(days=30), SOWN + dt.timedelta(days=3)
+    tested = dug(NONE, soil_tests=soil_test(60))
+    held = dug(NONE, soil_tests=soil_test(60), applied=applied(60, day=before))
+    assert (held.from_soil, held.gap_at_maturity, held.applied) == (tested.from_soil, tested.gap_at_maturity, None)
+    assert "nitrogen.reason.applied_in_test" in {reason.id for reason in held.reasons}
+    later = dug(NONE, soil_tests=soil_test(60), applied=applied(60, day=after))
+    assert later.from_soil.value > tested.from_soil.value + 15
+    assert later.applied.value == 60
+
+
+def test_nitrogen_of_years_ago_is_not_counted():
+    old = dug(NONE, applied=applied(60, day=SOWN - dt.timedelta(days=700)))
+    assert (old.from_soil, old.applied) == (dug(NONE).from_soil, None)
+
+
+@pytest.mark.parametrize("days", [30, 100, 200, 400])
+def test_a_crop_not_sown_for_long_is_answered(days):
+    found = advice_on(a_balance_field(), today=SOWN - dt.timedelta(days=days)).nitrogen
+    assert found is None or (found.gap_today is None and found.fixed.value > 0)
 
 
 def test_applied_nitrogen_is_told():

@@ -7,9 +7,10 @@ from tests.advice.nitrogen.fields import a_balance_field, soil_test
 from tests.factories import DUG, GOOD, NONE, POOR, SOWN, a_dig, a_visit, advice_on
 
 from spadework.advice.messages import render
-from spadework.advice.nitrogen.balance import nitrogen_of
+from spadework.advice.nitrogen.balance import balance_of, nitrogen_of
 from spadework.advice.nitrogen.crop_seen import CropSeen, LeavesSeen, ShareMeasured, leaves_seen
 from spadework.advice.nitrogen.dig import DigSeen
+from spadework.agronomy.scoring.share import field_share
 from spadework.agronomy.season.nodulation import DigReading
 from spadework.knowledge.load import load, with_overrides
 from spadework.records.types import LeafColour
@@ -29,9 +30,15 @@ def looked_at(plants, *, pale=0, vigour=4.0):
 
 
 def answered(crop_seen, *, knowledge=KNOWN, dig=NOT_DUG, **parts):
-    return nitrogen_of(
-        a_balance_field(**parts), dig, knowledge=knowledge, seed=1, settle_at=0.9, today=DUG, crop_seen=crop_seen
-    )
+    held = a_balance_field(**parts)
+    balance = balance_of(held, dig, knowledge=knowledge, seed=1, today=DUG, crop_seen=crop_seen)
+    return nitrogen_of(balance, held, knowledge=knowledge, seed=1, settle_at=0.9, today=DUG)
+
+
+def a_dig_of(adequate):
+    """Thirty plants of three stops, all adequate or all without a nodule."""
+    share = field_share(stop=np.repeat([0, 1, 2], 10), chance=np.full(30, adequate), prior_correlation=0.22)
+    return DigSeen(share=share, reading=DigReading.AS_DUG, poor_with_nodules=0.0, colour_seen=True)
 
 
 def leaves(**seen):
@@ -146,7 +153,7 @@ def test_figures_stay_ordered_and_finite_under_weights():
             assert all(a <= b for a, b in zip(low, high, strict=True))
 
 
-MEASURED = dataclasses.replace(NOT_DUG, reading=DigReading.MEASURED)
+MEASURED = dataclasses.replace(NOT_DUG, measured=True)
 
 
 def measured(share, error=0.03, day=None):
@@ -166,6 +173,20 @@ def test_a_measured_share_pulls_the_balance_to_itself():
     assert "nitrogen.reason.measured.ripe" in keys
     assert "nitrogen.reason.nodules.measured" in keys
     assert {"measured_share.error", "nodulation.not_dug"} <= set(low.rows)
+
+
+@pytest.mark.parametrize("adequate", [0.0, 1.0])
+def test_a_weak_measurement_does_not_undo_the_dig(adequate):
+    dig = a_dig_of(adequate)
+    weak = CropSeen(measured=ShareMeasured(method="nitrogen_difference", share=0.5, standard_error=0.3))
+    alone, with_it = answered(None, dig=dig), answered(weak, dig=dataclasses.replace(dig, measured=True))
+    assert with_it.nodulation.value == pytest.approx(alone.nodulation.value, abs=0.15)
+
+
+def test_an_exact_measurement_overrules_a_dig_that_misleads():
+    found = answered(measured(0.6, 0.02), dig=dataclasses.replace(a_dig_of(0.0), measured=True))
+    assert found.fixed_share.value > 0.4
+    assert {"nodulation.dig_misleads", "nodulation.not_dug"} <= set(found.rows)
 
 
 def test_a_more_exact_measurement_narrows_more():

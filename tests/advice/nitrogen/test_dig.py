@@ -1,9 +1,11 @@
+import dataclasses
+
 import numpy as np
 import pytest
 
 from spadework.advice.diagnosis.value import Evidence
 from spadework.advice.message import Message
-from spadework.advice.nitrogen.dig import WRONG_TIME, nodulation_rows, read_dig
+from spadework.advice.nitrogen.dig import nodulation_rows, read_dig
 from spadework.agronomy.scoring.share import field_share
 from spadework.agronomy.season.nodulation import DigReading
 from spadework.knowledge.load import load
@@ -57,7 +59,8 @@ def test_plants_short_of_the_target_count_as_far_as_they_carry_effective_nodules
         ({}, "nodulation.curvature"),
         ({"colour_seen": False}, "nodulation.red_uncut"),
         ({"share": None}, "nodulation.not_dug"),
-        *(({"wrong_time": reading.removeprefix("too_")}, f"nodulation.{reading}") for reading in WRONG_TIME),
+        ({"wrong_time": "early"}, "nodulation.too_early"),
+        ({"wrong_time": "late"}, "nodulation.too_late"),
         ({"evidence": (nitrate(1.0),)}, "nodulation.high_nitrate"),
     ],
 )
@@ -67,3 +70,17 @@ def test_the_rows_that_the_factor_stands_on(changes, row):
 
 def test_colour_is_no_matter_where_it_was_seen():
     assert "nodulation.red_uncut" not in nodulation_rows(read(), load())
+
+
+@pytest.mark.parametrize("wrong_time", ["early", "late"])
+def test_a_dig_at_the_wrong_time_settles_nothing_unless_fixation_was_measured(wrong_time):
+    dig = read(wrong_time=wrong_time)
+    assert dig.came_at_wrong_time
+    assert not dataclasses.replace(dig, measured=True).came_at_wrong_time
+    assert not read().came_at_wrong_time
+
+
+def test_a_measurement_may_overrule_the_dig():
+    measured = dataclasses.replace(read(), measured=True)
+    assert (read().source, measured.source) == ("as_dug", "measured")
+    assert {"nodulation.dig_misleads", "nodulation.not_dug"} <= set(nodulation_rows(measured, load()))

@@ -44,4 +44,4 @@ def test_shares_beyond_one_are_brought_back():
 def test_groups_hold_inputs_of_the_balance_once():
     names = [name for names in GROUPS.values() for name in names]
     assert len(set(names)) == len(names)
-    assert set(names) - {"weather"} <= set(Parameters.__dataclass_fields__)
+    assert set(names) - {"weather", "applied"} <= set(Parameters.__dataclass_fields__)

@@ -57,10 +57,54 @@ def test_few_past_years_do_not_stand_for_all():
     assert got.source == "normals"
 
 
-def test_a_gap_is_filled_from_the_same_place_as_the_days_ahead():
+@pytest.mark.parametrize(("first", "few"), [(2017, True), (2016, False)])
+def test_fewer_than_ten_past_years_are_taken_and_called_few(first, few):
+    got = found(a_balance_field(weather=past(range(first, 2026)) + sky(dt.date(2026, 1, 1), DUG)))
+    assert (got.source, got.few_years) == ("years", few)
+
+
+def without(*gone, last=OVER, first=SOWN):
+    """Weather whose rain was not written down on some days."""
+    return tuple(
+        row.model_copy(update={"RAIN": None}) if row.W_DATE in gone else row for row in sky(first=first, last=last)
+    )
+
+
+@pytest.mark.parametrize("normals", [usual(), ()])
+def test_a_day_without_rain_written_down_does_not_lose_the_season(normals):
+    # 12 mm fell on 4 June: the days around have 3 mm a day, less what is not written.
+    day = dt.date(2026, 6, 4)
+    got = found(a_balance_field(weather=without(day), normals=normals), today=OVER)
+    assert (got.source, got.weather.rows, got.filled, got.filled_from) == ("known", 1, 1, "around")
+    assert got.weather.rain[0, (day - SOWN).days] == pytest.approx(3.0, abs=0.4)
+    assert "weather.rain_fill_days" in got.rows
+    whole = found(a_balance_field(weather=sky(last=OVER)), today=OVER)
+    assert (whole.filled, whole.filled_from) == (0, "around")
+    assert "weather.rain_fill_days" not in whole.rows
+
+
+def test_a_gap_too_long_is_not_made_up_where_nothing_tells_of_it():
+    gap = [dt.date(2026, 6, day) for day in range(1, 6)]
+    assert found(a_balance_field(weather=without(*gap), normals=()), today=OVER) is None
+
+
+def test_a_past_year_that_lacks_a_day_still_counts():
+    gone = [dt.date(year, 7, 1) for year in range(2016, 2026)]
+    years = tuple(row.model_copy(update={"RAIN": None}) if row.W_DATE in gone else row for row in past())
+    got = found(a_balance_field(weather=years + sky(dt.date(2026, 1, 1), DUG)))
+    assert (got.source, got.weather.rows, got.filled) == ("years", 10, 0)
+
+
+@pytest.mark.parametrize(("behind", "filled", "filled_from"), [(0, 0, "around"), (1, 0, "around"), (4, 3, "normals")])
+def test_days_not_written_before_today_are_counted_beside_those_ahead(behind, filled, filled_from):
+    got = found(a_balance_field(weather=sky(last=DUG - dt.timedelta(days=behind))))
+    assert (got.source, got.filled, got.filled_from) == ("normals", filled, filled_from)
+
+
+def test_a_long_gap_is_filled_as_the_days_ahead_are_and_is_none_of_them():
     without = tuple(row for row in sky(last=OVER) if not dt.date(2026, 6, 1) <= row.W_DATE <= dt.date(2026, 6, 20))
     got = found(a_balance_field(weather=without), today=OVER)
-    assert got.source == "normals"
+    assert (got.source, got.filled, got.filled_from) == ("known", 20, "normals")
     gap = slice((dt.date(2026, 6, 1) - SOWN).days, (dt.date(2026, 6, 20) - SOWN).days + 1)
     varies = np.ptp(got.weather.mean, axis=0) > 0
     assert varies[gap].all()

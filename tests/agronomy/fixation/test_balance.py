@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from spadework.agronomy.fixation.balance import below_ground_factor, harvest_balance, supply_to_next_crop
+from spadework.agronomy.fixation.balance import below_ground_factor, harvest_balance
 from spadework.errors import DomainError
 
 
@@ -74,22 +74,3 @@ def test_more_fixation_and_less_grain_never_lower_it(shoot, share, grain_part, b
 def test_what_cannot_be_is_refused(changed, message):
     with pytest.raises(DomainError, match=message):
         balance(**changed)
-
-
-def test_a_credit_alone_is_the_supply():
-    found = supply_to_next_crop(credit=35.0, in_soil_test=True)
-    assert (found.nitrogen, found.credit_left_out) == (35.0, False)
-
-
-@given(st.floats(0, 100), st.floats(0, 200))
-def test_a_credit_that_the_soil_test_holds_is_never_added_to_it(credit, tested):
-    found = supply_to_next_crop(credit=credit, in_soil_test=True, soil_test=tested)
-    assert (found.nitrogen, found.credit_left_out) == (tested, True)
-    other = supply_to_next_crop(credit=credit, in_soil_test=False, soil_test=tested)
-    assert other.nitrogen == pytest.approx(credit + tested)
-    assert not other.credit_left_out
-
-
-def test_a_negative_soil_test_is_refused():
-    with pytest.raises(DomainError, match=r"soil_test must be 0 kg/ha or more, but is -2\.0"):
-        supply_to_next_crop(credit=35.0, in_soil_test=True, soil_test=-2.0)

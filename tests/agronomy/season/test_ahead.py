@@ -1,7 +1,7 @@
 import numpy as np
 import pytest
 
-from spadework.agronomy.season.ahead import SkyDays, days_from_normals, days_from_years
+from spadework.agronomy.season.ahead import SkyDays, bridged_rain, days_from_normals, days_from_years
 from spadework.errors import DomainError
 
 NAN = np.nan
@@ -79,3 +79,25 @@ def test_impossible_arguments_are_refused(changes, message):
 def test_days_have_one_shape():
     with pytest.raises(DomainError, match="of one shape"):
         sky([1], [2, 3], [0])
+
+
+def test_short_gaps_of_rain_take_the_mean_of_the_days_around_in_all_years():
+    # Two years of days 351 to 365 and 1 to 5, the second wetter, with gaps of one and of four days.
+    day_of_year = np.tile(np.r_[351:366, 1:6], 2)
+    rain = np.r_[np.full(20, 2.0), np.full(20, 5.0)]
+    rain[[15, 23, 24, 25, 26]] = NAN
+    found = bridged_rain(rain, day_of_year=day_of_year, longest_gap=3)
+    # Within 15 days of 1 January: all that is known but the four days, 19 of 2 mm and 16 of 5 mm.
+    assert found[15] == pytest.approx((19 * 2 + 16 * 5) / 35)
+    np.testing.assert_array_equal(np.isnan(found), np.isin(np.arange(40), [23, 24, 25, 26]))
+    np.testing.assert_array_equal(found[~np.isnan(rain)], rain[~np.isnan(rain)])
+
+
+def test_a_gap_at_the_end_is_bridged_and_one_without_days_around_is_not():
+    days = np.arange(100, 140)
+    rain = np.full(40, NAN)
+    rain[5:38] = 1.5
+    np.testing.assert_array_equal(bridged_rain(rain, day_of_year=days, longest_gap=3)[38:], 1.5)
+    lonely = np.full(1, NAN)
+    assert np.isnan(bridged_rain(lonely, day_of_year=np.array([10]), longest_gap=3)).all()
+    assert bridged_rain(np.empty(0), day_of_year=np.empty(0), longest_gap=3).size == 0

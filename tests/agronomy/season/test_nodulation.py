@@ -9,6 +9,7 @@ from spadework.agronomy.season.nodulation import (
     DigReading,
     calibrated,
     draw_nodulation,
+    drawn_share,
     nodulation_factor,
 )
 from spadework.errors import DomainError
@@ -194,3 +195,12 @@ def test_a_posterior_at_one_point_gives_the_factor_there():
         },
     )
     assert drawn(SharePosterior(weights), knowledge=sure) == pytest.approx(0.7302, abs=0.01)
+
+
+def test_the_share_behind_each_draw_is_the_one_that_made_it():
+    sharp = {"nodulation.spread": {"value": 1e-9, "low": 1e-9, "high": 1e-9}}
+    sharp["nodulation.curvature"] = {"value": 1.0, "low": 1.0, "high": 1.0}
+    factor = drawn(a_share(15), poor=0.0, knowledge=with_overrides(KNOWN, sharp))[:, 0]
+    share = drawn_share(a_share(15), draws=2000, generator=np.random.default_rng(4))
+    # With curvature 1 and nothing fixed by poor plants, by hand: 2 share / (share + 1).
+    assert factor == pytest.approx(2 * share / (share + 1), rel=1e-6)

@@ -2,7 +2,7 @@ import numpy as np
 import pytest
 from tests.agronomy.season.seasons import drawn, weather
 
-from spadework.agronomy.season import field_season, season_balance
+from spadework.agronomy.season import Application, field_season, season_balance
 from spadework.agronomy.season.run import BANDS, TOTALS
 from spadework.errors import DomainError
 
@@ -40,6 +40,17 @@ def test_the_weather_ahead_is_one_of_the_inputs():
 
     assert "weather" in found.drivers["fixed"]
     assert "weather" not in field_season(weather(days=200), drawn(800)).drivers["fixed"]
+
+
+def test_what_becomes_of_nitrogen_applied_is_one_of_the_inputs():
+    def share(lost):
+        spread = Application(day=50, rate=80.0, access=0.9, volatilised=lost)
+        early = Application(day=0, rate=20.0, access=0.8)
+        found = field_season(weather(days=200), drawn(800, nodulation=0.05), applications=(early, spread))
+        return found.drivers["gap_at_maturity"].get("applied")
+
+    assert share(0.2) is None
+    assert share(np.random.default_rng(4).uniform(0.0, 0.9, (800, 1))) > 0.1
 
 
 def test_a_season_that_never_ripens_has_bands_and_no_totals():

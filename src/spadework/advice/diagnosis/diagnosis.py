@@ -9,7 +9,7 @@ import numpy as np
 
 from spadework.advice.diagnosis.checks import rank_checks
 from spadework.advice.diagnosis.model import FIGURES, Model, model_of
-from spadework.advice.diagnosis.pallor import pallor_of, pallor_question
+from spadework.advice.diagnosis.pallor import pallor_of, pallor_question, shortage_by_leaves
 from spadework.advice.diagnosis.ranking import cause_advice, ranked, within_bands
 from spadework.advice.diagnosis.value import CauseChance, Diagnosis, Evidence
 from spadework.advice.evidence import evidence_of, own_limits_of, unread_of
@@ -43,6 +43,9 @@ def diagnose(seen: Seen, settings: Settings) -> Diagnosis:
     of_leaves = pallor_question(
         evidence, crop=crop, wrong_time=wrong_time, own_priors=settings.cause_prior, knowledge=knowledge
     )
+    by_leaves = shortage_by_leaves(
+        evidence, crop=crop, wrong_time=wrong_time, own_priors=settings.cause_prior, knowledge=knowledge
+    )
     order = ranked(state)
     least = knowledge.figure("diagnosis.worth_a_check").central
     shown = [place for place in order if state.causes[place] >= least][:_MOST_SHOWN]
@@ -62,7 +65,9 @@ def diagnose(seen: Seen, settings: Settings) -> Diagnosis:
         priors=_priors(model, seen, settings),
         evidence=evidence,
         unread=unread_of(seen),
-        pallor=pallor_of(evidence, of_leaves, draws=_DRAWS, seed=settings.seed, knowledge=knowledge),
+        pallor=pallor_of(
+            evidence, of_leaves, by_leaves=by_leaves, draws=_DRAWS, seed=settings.seed, knowledge=knowledge
+        ),
         checks=rank_checks(
             [(model, state), *([] if of_leaves is None else [of_leaves])],
             crop=crop,

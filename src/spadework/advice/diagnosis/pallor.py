@@ -13,7 +13,7 @@ from spadework.advice.message import Message
 from spadework.agronomy.diagnosis import Posterior, posterior, robustness
 from spadework.knowledge.rows import Cause, Crop, Knowledge
 
-__all__ = ["pallor_of", "pallor_question"]
+__all__ = ["pallor_of", "pallor_question", "shortage_by_leaves"]
 
 _NITROGEN = "nitrogen_shortage"
 _LOOKS = ("pale_old_leaves", "pale_young_leaves", "green_veins_young", "green_veins_old", "scorched_edges", "mosaic",
@@ -21,6 +21,7 @@ _LOOKS = ("pale_old_leaves", "pale_young_leaves", "green_veins_young", "green_ve
 _BOTH_LEAVES = ("pale_old_leaves", "pale_young_leaves")
 _POOR_NODULES = ("no_nodules", "few_nodules", "many_small_pale", "green_or_brown")
 _MORE_LIKELY_THAN_NOT = 0.5
+_EVEN = 0.5
 _MOST_SHOWN = 3
 
 
@@ -50,20 +51,46 @@ def pallor_question(
     return model, posterior(model.central, model.answers([one for one in evidence if one.silent is None]))
 
 
+def shortage_by_leaves(
+    evidence: Sequence[Evidence],
+    *,
+    crop: Crop,
+    wrong_time: str | None,
+    own_priors: Mapping[str, float],
+    knowledge: Knowledge,
+) -> float:
+    """Probability that nitrogen is short by all but the nodules, from even odds: for who has counted those already.
+
+    0 where leaves may not be put down to nitrogen at all, see ``pallor_question``.
+    """
+    if _why_not_nitrogen(_sure(evidence)) is not None:
+        return 0.0
+    causes = [row for row in knowledge.of(Cause) if row.network == "pallor" and row.befalls(crop)]
+    priors = {**own_priors, _NITROGEN: _EVEN}
+    model = model_of(causes, crop=crop, wrong_time=wrong_time, own_priors=priors, knowledge=knowledge)
+    told = [one for one in evidence if one.silent is None and one.finding not in (*_POOR_NODULES, "nodules_normal")]
+    place = next(place for place, cause in enumerate(model.causes) if cause.name == _NITROGEN)
+    return float(posterior(model.central, model.answers(told)).causes[place])
+
+
 def pallor_of(
     evidence: Sequence[Evidence],
     question: tuple[Model, Posterior] | None,
     *,
+    by_leaves: float = 0.0,
     draws: int,
     seed: int,
     knowledge: Knowledge,
 ) -> Pallor:
-    """Tell look-alikes apart; ``question`` is what ``pallor_question`` made of the evidence."""
+    """Tell look-alikes apart.
+
+    ``question`` is what ``pallor_question`` made of the evidence, ``by_leaves`` what ``shortage_by_leaves`` did.
+    """
     sure = _sure(evidence)
     if question is None:
         if all(name in sure for name in _BOTH_LEAVES):
-            return Pallor("not_pale", Message("pallor.not_pale"), None, ())
-        return Pallor("cannot_tell", Message("pallor.unknown"), None, ())
+            return Pallor("not_pale", Message("pallor.not_pale"), None, (), by_leaves)
+        return Pallor("cannot_tell", Message("pallor.unknown"), None, (), by_leaves)
     model, state = question
     over_bands = robustness(model.low, model.high, state.answers, draws=draws, rng=np.random.default_rng(seed))
     order = ranked(state)
@@ -77,6 +104,7 @@ def pallor_of(
         headline=Message(f"pallor.{name}", {"first": first, "chance": chance}, sources=("diagnosis.likely",)),
         not_nitrogen=_why_not_nitrogen(sure),
         causes=cause_advice(shown, model=model, state=state, over_bands=over_bands, evidence=evidence),
+        shortage_by_leaves=by_leaves,
     )
 
 

@@ -90,13 +90,15 @@ class Pallor:
     """Why leaves are pale, where they are: shortages and injuries that look alike.
 
     ``state``: ``not_pale``, ``cannot_tell``, ``nitrogen`` or ``other``. ``not_nitrogen`` says why pale leaves are not
-    put down to nitrogen, where they are not. ``causes`` are ranked.
+    put down to nitrogen, where they are not. ``causes`` are ranked. ``shortage_by_leaves`` is how far leaves and
+    all else but nodules say that nitrogen is short, from even odds.
     """
 
     state: str
     headline: Message
     not_nitrogen: Message | None
     causes: tuple[CauseAdvice, ...]
+    shortage_by_leaves: float = 0.0
 
 
 @dataclass(frozen=True)

@@ -1,4 +1,4 @@
-"""Layers of a soil test: the newest with a figure, and what they hold down to a depth."""
+"""Layers of a soil test: the newest with a figure, which depths they are of and what they hold down to a depth."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from itertools import pairwise
 
 from spadework.records.types import SoilTestRow
 
-__all__ = ["newest_layers", "nitrate_within"]
+__all__ = ["depths_within", "newest_layers", "nitrate_within"]
 
 
 def newest_layers(tests: Sequence[SoilTestRow], column: str, *, until: dt.date) -> list[SoilTestRow]:
@@ -32,3 +32,15 @@ def nitrate_within(layers: Sequence[SoilTestRow], *, bottom: float) -> tuple[flo
             nitrate += (end - top) * sum(per_cm) / len(per_cm)
             covered += end - top
     return nitrate, covered
+
+
+def depths_within(layers: Sequence[SoilTestRow], *, bottom: float) -> list[tuple[float, float]]:
+    """Depths sampled from the surface to a depth, from the top down, those that touch or overlap as one [cm]."""
+    found: list[tuple[float, float]] = []
+    for row in sorted(layers, key=lambda row: row.depth_top):
+        top, end = row.depth_top, min(row.depth_bottom, bottom)
+        if found and top <= found[-1][1]:
+            top, end = found[-1][0], max(found.pop()[1], end)
+        if top < end:
+            found.append((top, end))
+    return found

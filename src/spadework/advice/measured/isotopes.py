@@ -232,7 +232,7 @@ def _by_plant(means: Ends, references: Rows, b: BInForce, least: float) -> Itera
 
 def _of_b(b: BInForce, legumes: Rows, distance: float, knowledge: Knowledge) -> Iterator[Message]:
     precise = knowledge.figure(_PRECISE)
-    row = knowledge.row(b.rows[0]) if b.rows else None
+    row = knowledge.rows.get(b.rows[0]) if b.rows else None
     if isinstance(row, BValue) and row.grade is Grade.JUDGEMENT:
         yield Message("lab.warning.b_judgement", {"b": b.value, "row": b.rows[0]}, b.rows)
     if b.tissue is not None and b.tissue != "shoot":

@@ -8,17 +8,19 @@ from dataclasses import dataclass, replace
 
 from spadework.advice.measured.b_value import b_value_in_force
 from spadework.advice.measured.isotopes import isotope_dilution, natural_abundance
-from spadework.advice.measured.left import Harvest, credits_of, harvest_of, residues, with_left
-from spadework.advice.measured.other_methods import UreideLine, difference, interval_about, ureides
+from spadework.advice.measured.left import Harvest, credits_of, harvest_of, with_left
+from spadework.advice.measured.other_methods import difference, interval_about, ureides
 from spadework.advice.measured.samples import Samples, shoot_nitrogen
 from spadework.advice.measured.value import FieldMeasurement, MeasuredShare
 from spadework.advice.message import Message
 from spadework.agronomy.fixation.samples import SampleMean
+from spadework.agronomy.fixation.two_pools import interval_multiplier
 from spadework.knowledge.rows import Crop, Knowledge
 from spadework.quantity import Grade, Quantity
 from spadework.records.laboratory import LaboratoryMethod, LabResultRow
+from spadework.records.types import LocalBValue, LocalUreideLine, Settings
 
-__all__ = ["Chosen", "measure"]
+__all__ = ["Chosen", "chosen_in", "measure"]
 
 _LEVEL = "planning.interval_level"
 _PER_SHOOT = "fixed_per_shoot.any"
@@ -26,12 +28,24 @@ _PER_SHOOT = "fixed_per_shoot.any"
 
 @dataclass(frozen=True)
 class Chosen:
-    """What the user chose: methods (all that the columns allow, where none is named), B and its spread, a line."""
+    """What the user chose: methods (all that the columns allow, where none is named), B and its spread, a line.
+
+    ``local_b_value`` and ``local_ureide_line`` are the book's own, in force where the user said no other.
+    """
 
     methods: frozenset[LaboratoryMethod] = frozenset(LaboratoryMethod)
     b_value: float | str | None = None
     b_spread: float | None = None
-    ureide_line: UreideLine | None = None
+    ureide_line: LocalUreideLine | None = None
+    local_b_value: LocalBValue | None = None
+    local_ureide_line: LocalUreideLine | None = None
+
+
+def chosen_in(settings: Settings, crop: Crop) -> Chosen:
+    """What a book chooses for a crop."""
+    return Chosen(
+        local_b_value=settings.local_b_value.get(crop), local_ureide_line=settings.local_ureide_line.get(crop)
+    )
 
 
 def measure(
@@ -61,25 +75,24 @@ def _measure_field(
         _with_amount(one, samples, knowledge)
         for one in _by_method(samples, crop=crop, chosen=chosen, knowledge=knowledge)
     ]
-    if harvest is None or harvest.grain_exceeds_shoot:
+    if harvest is None or harvest.grain_exceeds_shoot or harvest.one_plot:
         return FieldMeasurement(
             field=field,
             crop=crop,
             methods=tuple(found),
             shoot_nitrogen=_shoot(samples, knowledge),
-            warnings=_of_field(samples, found, harvest),
+            warnings=_of_field(samples, found, harvest, chosen),
         )
-    shoot, below = residues(harvest)
     return FieldMeasurement(
         field=field,
         crop=crop,
         methods=tuple(with_left(one, harvest) for one in found),
         shoot_nitrogen=_shoot(samples, knowledge),
-        grain_nitrogen=Quantity(value=harvest.grain_nitrogen, unit="kg/ha", sources=harvest.sources[1:]),
-        residue_shoot=shoot,
-        residue_below_ground=below,
+        grain_nitrogen=harvest.grain_nitrogen,
+        residue_shoot=harvest.residue_shoot,
+        residue_below_ground=harvest.residue_below_ground,
         credits=tuple(credits_of(harvest, crop=crop, knowledge=knowledge)),
-        warnings=_of_field(samples, found, harvest),
+        warnings=_of_field(samples, found, harvest, chosen),
     )
 
 
@@ -87,7 +100,13 @@ def _by_method(samples: Samples, *, crop: Crop, chosen: Chosen, knowledge: Knowl
     """Yield what each method gives for which the legume was measured."""
     legumes, references = samples.having("delta_15n")
     if legumes and LaboratoryMethod.NATURAL_ABUNDANCE in chosen.methods:
-        b = b_value_in_force(crop=crop, said=chosen.b_value, said_spread=chosen.b_spread, knowledge=knowledge)
+        b = b_value_in_force(
+            crop=crop,
+            said=chosen.b_value,
+            said_spread=chosen.b_spread,
+            local=chosen.local_b_value,
+            knowledge=knowledge,
+        )
         yield natural_abundance(legumes, references, crop=crop, b=b, knowledge=knowledge)
     legumes, references = samples.having("atom_percent_excess")
     if legumes and LaboratoryMethod.ISOTOPE_DILUTION in chosen.methods:
@@ -99,12 +118,19 @@ def _by_method(samples: Samples, *, crop: Crop, chosen: Chosen, knowledge: Knowl
         yield difference(legumes, references, knowledge=knowledge)
     saps = tuple(row for row in samples.legumes if None not in (row.ureides, row.nitrate, row.amino_n))
     if saps and LaboratoryMethod.UREIDES in chosen.methods:
-        yield ureides(saps, crop=crop, line=chosen.ureide_line, knowledge=knowledge)
+        own = chosen.ureide_line is None and chosen.local_ureide_line is not None
+        yield ureides(
+            saps,
+            crop=crop,
+            line=chosen.ureide_line or chosen.local_ureide_line,
+            line_rows=(f"local_ureide_line.{crop}",) if own else (),
+            knowledge=knowledge,
+        )
 
 
 def _shoot(samples: Samples, knowledge: Knowledge) -> Quantity | None:
     held = samples.nitrogen
-    if held is None:
+    if held is None or held.samples < 2:
         return None
     level = knowledge.figure(_LEVEL).central
     return interval_about(
@@ -123,8 +149,11 @@ def _with_amount(measured: MeasuredShare, samples: Samples, knowledge: Knowledge
     held = samples.nitrogen
     if measured.share is None or held is None:
         return measured
+    if measured.share.low is None or held.samples < 2:
+        warnings = (*measured.warnings, Message("lab.warning.no_kilograms"))
+        return replace(measured, fixed_shoot=None, warnings=warnings)
     if measured.fixed_shoot is None:
-        measured = replace(measured, fixed_shoot=_fixed(measured, held))
+        measured = replace(measured, fixed_shoot=_fixed(measured, held, knowledge))
     dry = [row.shoot_dry_matter for row in samples.legumes if row.shoot_dry_matter is not None]
     usual = knowledge.figure(_PER_SHOOT)
     assert measured.fixed_shoot is not None  # noqa: S101 - given above
@@ -138,19 +167,20 @@ def _with_amount(measured: MeasuredShare, samples: Samples, knowledge: Knowledge
     )
 
 
-def _fixed(measured: MeasuredShare, held: SampleMean) -> Quantity:
+def _fixed(measured: MeasuredShare, held: SampleMean, knowledge: Knowledge) -> Quantity:
     """Share times shoot nitrogen, with both errors; the two are taken as independent."""
-    share = measured.share
+    share, error = measured.share, measured.standard_error
     assert share is not None  # noqa: S101 - asked before
+    assert share.low is not None  # noqa: S101 - asked before
+    assert share.high is not None  # noqa: S101 - both ends are there, or none
+    assert error is not None  # noqa: S101 - an interval has one
     value = share.value * held.mean
-    if share.low is None or share.high is None or math.isnan(held.standard_error):
-        return Quantity(value=value, unit="kg/ha", sources=share.sources, grade=share.grade)
+    usual = interval_multiplier(level=knowledge.figure(_LEVEL).central, degrees=held.samples - 1)
     # Each side by itself, as the share's interval need not be even; the nitrogen's part by the same multiple.
-    assert measured.standard_error is not None  # noqa: S101 - an interval has one
     reach = []
     for end in (share.low, share.high):
         away = end - share.value
-        multiple = abs(away) / measured.standard_error if measured.standard_error > 0 else 0.0
+        multiple = abs(away) / error if error > 0 else usual
         reach.append(math.hypot(away * held.mean, multiple * share.value * held.standard_error))
     return Quantity(
         value=value,
@@ -163,15 +193,27 @@ def _fixed(measured: MeasuredShare, held: SampleMean) -> Quantity:
     )
 
 
-def _of_field(samples: Samples, found: Sequence[MeasuredShare], harvest: Harvest | None) -> tuple[Message, ...]:
+def _of_field(
+    samples: Samples, found: Sequence[MeasuredShare], harvest: Harvest | None, chosen: Chosen
+) -> tuple[Message, ...]:
     said = []
+    given = {one.method for one in found}
     if not samples.legumes:
         said.append(Message("lab.warning.no_legume"))
+    elif chosen.methods < frozenset(LaboratoryMethod):
+        lacking = (method for method in LaboratoryMethod if method in chosen.methods and method.value not in given)
+        said.extend(Message(f"lab.warning.not_measured.{method.value}") for method in lacking)
     elif not found:
         said.append(Message("lab.warning.nothing_measured"))
     if harvest is not None and harvest.grain_exceeds_shoot:
-        values = {"grain": harvest.grain_nitrogen, "shoot": harvest.shoot_nitrogen.mean}
+        values = {"grain": harvest.grain_mean, "shoot": harvest.shoot_nitrogen.mean}
         said.append(Message("lab.warning.grain_exceeds_shoot", values))
+    elif harvest is not None and harvest.one_plot:
+        said.append(Message("lab.warning.one_plot"))
+    elif harvest is not None and harvest.below_ground.central in harvest.below_ground.range:
+        side = "least" if harvest.below_ground.central == harvest.below_ground.range[0] else "most"
+        values = {"share": harvest.below_ground.central}
+        said.append(Message(f"lab.warning.below_ground_{side}", values, (harvest.below_ground.id,)))
     shares = [one.share.value for one in found if one.share is not None]
     if len(shares) > 1 and max(shares) - min(shares) > 0.01:
         said.append(Message("lab.warning.several_methods", {"low": min(shares), "high": max(shares)}))

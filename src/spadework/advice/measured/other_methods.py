@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 
 import numpy as np
 
@@ -18,8 +17,9 @@ from spadework.agronomy.fixation.ureides import UREIDE_EXPORTERS, fixed_share_ur
 from spadework.knowledge.rows import Crop, Knowledge
 from spadework.quantity import Grade, Quantity
 from spadework.records.laboratory import LaboratoryMethod, LabResultRow
+from spadework.records.types import LocalUreideLine
 
-__all__ = ["UreideLine", "difference", "interval_about", "ureides"]
+__all__ = ["difference", "interval_about", "ureides"]
 
 _SAMPLES = "reference.samples"
 _LEVEL = "planning.interval_level"
@@ -27,16 +27,6 @@ _EXPORTERS = "statement.ureide.exporters"
 _IDLE = "ureide.soybean.without_nodules"
 
 Rows = Sequence[LabResultRow]
-
-
-@dataclass(frozen=True)
-class UreideLine:
-    """A calibration line of the user's own: index = intercept + slope x share [1], between two shares."""
-
-    intercept: float
-    slope: float
-    lowest: float = 0.0
-    highest: float = 1.0
 
 
 def interval_about(
@@ -96,8 +86,13 @@ def difference(legumes: Rows, references: Rows, *, knowledge: Knowledge) -> Meas
     )
 
 
-def ureides(rows: Rows, *, crop: Crop, line: UreideLine | None, knowledge: Knowledge) -> MeasuredShare:
-    """Relative ureide index, and the share where the user has a calibration line; from rows that carry all three."""
+def ureides(
+    rows: Rows, *, crop: Crop, line: LocalUreideLine | None, line_rows: tuple[str, ...] = (), knowledge: Knowledge
+) -> MeasuredShare:
+    """Relative ureide index, and the share where the user has a calibration line; from rows that carry all three.
+
+    ``line_rows`` name the line where it is the book's.
+    """
     method = LaboratoryMethod.UREIDES.value
     if crop not in UREIDE_EXPORTERS:
         refusal = Message("lab.refused.amides", {"crop": crop.replace("_", " ").capitalize()}, (_EXPORTERS,))
@@ -123,11 +118,11 @@ def ureides(rows: Rows, *, crop: Crop, line: UreideLine | None, knowledge: Knowl
         values = {"index": index.mean, "lowest": line.lowest, "highest": line.highest}
         refusal = Message("lab.refused.beyond_line", values)
         return MeasuredShare(method, None, None, len(rows), 0, index=shown, refused=refusal, warnings=warnings)
-    about["grade"] = Grade.JUDGEMENT
+    about["grade"] = Grade.JUDGEMENT if line.source is None else Grade.SECOND_HAND
     error = index.standard_error / line.slope
     return MeasuredShare(
         method=method,
-        share=interval_about(share, error, sources=(_EXPORTERS,), **about),  # type: ignore[arg-type]
+        share=interval_about(share, error, sources=(_EXPORTERS, *line_rows), **about),  # type: ignore[arg-type]
         standard_error=None if math.isnan(error) else error,
         legume_samples=len(rows),
         reference_samples=0,

@@ -5,10 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from spadework.advice.message import Message
+from spadework.knowledge.rows import Credit as CreditRow
 from spadework.knowledge.rows import Crop
 from spadework.quantity import Quantity
 
-__all__ = ["Credit", "FieldMeasurement", "Left", "MeasuredShare"]
+__all__ = ["Credit", "FieldMeasurement", "Left", "MeasuredShare", "credit_of"]
 
 
 @dataclass(frozen=True)
@@ -25,13 +26,29 @@ class Left:
 
 @dataclass(frozen=True)
 class Credit:
-    """What the next crop may owe to this one [kg/ha], by one kind of figure; kinds are not added or averaged."""
+    """What the next crop may owe to this one [kg/ha], by one kind of figure; kinds are not added or averaged.
+
+    ``in_soil_test``: a soil test before the next sowing finds it; ``held``: one was taken, and holds it already.
+    """
 
     kind: str
     nitrogen: Quantity
     in_soil_test: bool
+    held: bool
     scope: str
     row: str
+
+
+def credit_of(row: CreditRow, nitrogen: Quantity, *, tested_after: bool) -> Credit:
+    """A credit by its row; ``tested_after``: mineral nitrogen was tested after ripeness, so that it is not added."""
+    return Credit(
+        kind=row.kind,
+        nitrogen=nitrogen,
+        in_soil_test=row.in_soil_test,
+        held=row.in_soil_test and tested_after,
+        scope=row.scope,
+        row=row.id,
+    )
 
 
 @dataclass(frozen=True)

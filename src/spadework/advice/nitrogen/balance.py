@@ -4,25 +4,26 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from spadework.advice.nitrogen.crop_seen import CropSeen, contradiction_of, crop_rows, weights_by
-from spadework.advice.nitrogen.dig import WRONG_TIME, DigSeen, nodulation_rows
+from spadework.advice.nitrogen.dig import DigSeen, nodulation_rows
 from spadework.advice.nitrogen.drivers import drivers_of
 from spadework.advice.nitrogen.inputs import DRAWS, BalanceInputs, balance_inputs, streams
 from spadework.advice.nitrogen.left import NitrogenLeft, left_of
 from spadework.advice.nitrogen.told import headline_of, reasons_of
 from spadework.advice.nitrogen.value import Nitrogen, NitrogenCourse
 from spadework.agronomy.season import FieldSeason, field_season
-from spadework.agronomy.season.nodulation import Calibration, DigReading, draw_nodulation
+from spadework.agronomy.season.nodulation import Calibration, draw_nodulation
 from spadework.agronomy.season.parameters import Values
 from spadework.knowledge.rows import Knowledge
 from spadework.quantity import Grade, Quantity
 from spadework.records.types import FieldRecords
 
-__all__ = ["nitrogen_of"]
+__all__ = ["Balance", "balance_of", "nitrogen_of"]
 
 Floats = NDArray[np.float64]
 
@@ -32,23 +33,36 @@ _STEP = 3
 _GAP = "gap.that_matters"
 
 
-def nitrogen_of(
+@dataclass(frozen=True, kw_only=True)
+class Balance:
+    """The season balance of one field, run: what it ran on, what came of it, and the nodules that it was given.
+
+    ``nodulation`` are the draws of the factor, shape (draws, 1); ``season.of_draw`` says which of them are counted.
+    ``dig`` and ``seen`` are what conditions them.
+    """
+
+    inputs: BalanceInputs
+    season: FieldSeason
+    nodulation: Floats
+    dig: DigSeen
+    seen: CropSeen
+
+
+def balance_of(
     records: FieldRecords,
     dig: DigSeen,
     *,
     knowledge: Knowledge,
     seed: int,
-    settle_at: float,
     today: dt.date,
     crop_seen: CropSeen | None = None,
     calibration: Calibration | None = None,
-) -> Nitrogen | None:
+) -> Balance | None:
     """Run the season balance of a field on its records and its dig.
 
     None where expected yield, day of sowing, latitude, or weather up to ripeness (observed, past years or normals
-    with rain) is not recorded, or where the crop would not ripen. ``settle_at`` is the chance at which enough or
-    short counts as told; ``crop_seen`` what leaves and laboratory say of this crop, by which the draws are weighed;
-    ``calibration`` what fixation that was measured in other fields says.
+    with rain) is not recorded, or where the crop would not ripen. ``crop_seen`` is what leaves and laboratory say of
+    this crop, by which the draws are weighed; ``calibration`` what fixation that was measured in other fields says.
     """
     nodulation = draw_nodulation(
         dig.share,
@@ -58,6 +72,7 @@ def nitrogen_of(
         knowledge=knowledge,
         draws=DRAWS,
         generator=streams(seed)[2],
+        measured=dig.measured,
         calibration=calibration,
     )
     inputs = balance_inputs(records, nodulation=nodulation, knowledge=knowledge, seed=seed, today=today)
@@ -72,13 +87,27 @@ def nitrogen_of(
         applications=inputs.applications,
         observed=inputs.observed,
         levels=((1 - level) / 2, 0.5, (1 + level) / 2),
-        bands=("demand", "crop_n", "taken", "fixed"),
+        bands=("demand", "crop_n", "taken", "fixed", "stage"),
         weigh=weights_by(
             seen, sown_on=inputs.sown_on, luxury=np.ravel(np.asarray(inputs.parameters.luxury)), knowledge=knowledge
         ),
     )
     if not found.share_mature > 0:
         return None
+    return Balance(inputs=inputs, season=found, nodulation=nodulation, dig=dig, seen=seen)
+
+
+def nitrogen_of(
+    balance: Balance,
+    records: FieldRecords,
+    *,
+    knowledge: Knowledge,
+    seed: int,
+    settle_at: float,
+    today: dt.date,
+) -> Nitrogen:
+    """Tell what a balance says; ``settle_at`` is the chance at which enough or short counts as told."""
+    inputs, found = balance.inputs, balance.season
     ripe_on = inputs.sown_on + dt.timedelta(days=int(np.ceil(found.matured_on[-1])))
     left = left_of(
         found.draws,
@@ -89,24 +118,13 @@ def nitrogen_of(
         knowledge=knowledge,
         generator=streams(seed)[6],
     )
-    return _value(
-        found, inputs, dig, seen, nodulation, left=left, knowledge=knowledge, level=level, settle_at=settle_at
-    )
+    return _value(balance, left=left, knowledge=knowledge, settle_at=settle_at)
 
 
-def _value(
-    found: FieldSeason,
-    inputs: BalanceInputs,
-    dig: DigSeen,
-    seen: CropSeen,
-    nodulation: Floats,
-    *,
-    left: NitrogenLeft,
-    knowledge: Knowledge,
-    level: float,
-    settle_at: float,
-) -> Nitrogen:
+def _value(balance: Balance, *, left: NitrogenLeft, knowledge: Knowledge, settle_at: float) -> Nitrogen:
+    inputs, found, dig, seen = balance.inputs, balance.season, balance.dig, balance.seen
     parameters = inputs.parameters
+    level = knowledge.figure("planning.interval_level").central
     expected = float(np.max(parameters.expected_yield))
     matters = knowledge.figure(_GAP)
     # So many draws cannot tell never from seldom.
@@ -120,7 +138,7 @@ def _value(
             value=middle, unit=unit, low=low, high=high, level=level, sources=sources, grade=Grade.JUDGEMENT
         )
 
-    today = min(inputs.today, inputs.sky.weather.days - 1)
+    today = min(max(inputs.today, 0), inputs.sky.weather.days - 1)
     begun = inputs.today >= 0
     gap_today = np.maximum(_need(found, inputs, [today])[:, 0] - found.draws.daily["crop_n"][:, today], 0.0)
     totals = found.totals
@@ -129,7 +147,7 @@ def _value(
         has_gap=float(totals["gap_at_maturity"][2]) > 0,
         tested={"soil_n": inputs.soil_n_from == "tested", "mineralisation": inputs.organic_matter_tested},
     )
-    state = _state(chance, dig.reading, settle_at=settle_at)
+    state = _state(chance, wrong_time=dig.came_at_wrong_time, settle_at=settle_at)
     luxury = _of_draws(parameters.luxury, found)
     contradiction = contradiction_of(
         seen, found.draws, state=state, sown_on=inputs.sown_on, luxury=np.ravel(luxury), knowledge=knowledge
@@ -143,11 +161,12 @@ def _value(
         "fixed": figure(totals["fixed"], "kg/ha"),
         "fixed_so_far": figure(found.bands["fixed"][:, today], "kg/ha") if begun else None,
         "from_soil": figure(totals["taken"], "kg/ha"),
+        "from_seed": figure(np.quantile(found.draws.seed_n, found.levels), "kg/ha"),
         "fixed_share": figure(totals["fixed_share"], "1"),
         "gap_today": figure(np.quantile(gap_today, found.levels), "kg/ha") if begun else None,
         "gap_at_maturity": figure(totals["gap_at_maturity"], "kg/ha"),
         "yield_loss": figure(expected * (1 - totals["relative_yield"][::-1]), "t/ha"),
-        "nodulation": figure(np.quantile(nodulation[found.of_draw], (low, middle, high)), "1", nodule_rows),
+        "nodulation": figure(np.quantile(balance.nodulation[found.of_draw], (low, middle, high)), "1", nodule_rows),
         "soil_n_at_sowing": figure(
             np.quantile(_of_draws(parameters.mineral_n_at_sowing, found), (low, middle, high)), "kg/ha"
         ),
@@ -158,7 +177,7 @@ def _value(
         headline=headline_of(
             state,
             value,
-            reading=dig.reading,
+            wrong_time=dig.came_at_wrong_time,
             contradicted=contradiction is not None,
             chance=chance,
             matters=matters.central,
@@ -174,7 +193,7 @@ def _value(
         ),
         chance_of_gap=chance,
         gap_that_matters=Quantity(value=matters.central, unit="1", sources=(_GAP,), grade=matters.grade),
-        nodulation_from=str(dig.reading),
+        nodulation_from=dig.source,
         soil_n_from=inputs.soil_n_from,
         weather_from=inputs.sky.source,
         flowers=_dates(inputs.sown_on, found.flowered_on),
@@ -187,9 +206,9 @@ def _value(
     )
 
 
-def _state(chance: float, reading: DigReading, *, settle_at: float) -> str:
+def _state(chance: float, *, wrong_time: bool, settle_at: float) -> str:
     """Enough or short where it is as good as sure; never from a dig that came at the wrong time."""
-    if reading in WRONG_TIME or 1 - settle_at < chance < settle_at:
+    if wrong_time or 1 - settle_at < chance < settle_at:
         return "cannot_tell"
     return "short" if chance >= settle_at else "enough"
 
@@ -216,9 +235,12 @@ def _course(found: FieldSeason, inputs: BalanceInputs) -> NitrogenCourse:
     """Every third day from sowing to ripeness, the last day included; tenths of a kilogram."""
     end = min(int(np.ceil(found.matured_on[-1])), inputs.sky.weather.days - 1)
     days = sorted({*range(0, end, _STEP), end})
-    need = np.quantile(_need(found, inputs, days), found.levels, axis=0)
-    shown = {"need": need} | {
-        name: found.bands[series][:, days] for name, series in (("soil", "taken"), ("fixed", "fixed"))
+    # Soil and nodules make up for each other, so that quantiles of what the crop holds are not sums of theirs.
+    shown = {
+        "need": np.quantile(_need(found, inputs, days), found.levels, axis=0),
+        "supply": found.bands["crop_n"][:, days],
+        "soil": found.bands["taken"][:, days],
+        "fixed": found.bands["fixed"][:, days],
     }
     return NitrogenCourse(
         days=tuple(inputs.sown_on + dt.timedelta(days=day) for day in days),

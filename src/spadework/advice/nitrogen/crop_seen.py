@@ -71,8 +71,8 @@ def leaves_seen(diagnosis: Diagnosis, *, dug_on: dt.date | None, in_time: bool) 
     if dug_on is None or not in_time:
         return None
     sure = {one.finding: one.sure for one in diagnosis.evidence if one.silent is None}
-    shortage = [one.probability.value for one in diagnosis.pallor.causes if one.cause == "nitrogen_shortage"]
-    pale = sure.get("pale_old_leaves", 0.0) * sum(shortage)
+    # The draws hold the dig already: nodules must not count once more by way of the leaves.
+    pale = sure.get("pale_old_leaves", 0.0) * diagnosis.pallor.shortage_by_leaves
     green = sure.get("green_tops", 0.0)
     if not pale > 0 and not green > 0:
         return None

@@ -12,22 +12,35 @@ from spadework.agronomy.scoring.share import SharePosterior
 from spadework.agronomy.season.nodulation import DigReading
 from spadework.knowledge.rows import Knowledge
 
-__all__ = ["WRONG_TIME", "DigSeen", "nodulation_rows", "read_dig"]
+__all__ = ["DigSeen", "nodulation_rows", "read_dig"]
 
-WRONG_TIME = (DigReading.TOO_EARLY, DigReading.TOO_LATE)
-"""Readings that leave a guess at fixation, with which nothing is settled."""
+_WRONG_TIME = (DigReading.TOO_EARLY, DigReading.TOO_LATE)
 
 _COMMON = ("nodulation.curvature", "nodulation.poor_activity", "nodulation.spread", "nodulation.highest")
 
 
 @dataclass(frozen=True, kw_only=True)
 class DigSeen:
-    """Posterior of the share adequate, and how it may be read; see ``draw_nodulation``."""
+    """Posterior of the share adequate, and how it may be read; see ``draw_nodulation``.
+
+    ``measured`` says that fixation of the field itself was measured, which then chooses among what the dig allows.
+    """
 
     share: SharePosterior | None
     reading: DigReading
     poor_with_nodules: float
     colour_seen: bool
+    measured: bool = False
+
+    @property
+    def came_at_wrong_time(self) -> bool:
+        """Whether the dig leaves a guess at fixation, and nothing was measured: nothing is settled with it."""
+        return self.reading in _WRONG_TIME and not self.measured
+
+    @property
+    def source(self) -> str:
+        """What the nodulation factor comes from, as a word."""
+        return "measured" if self.measured else str(self.reading)
 
 
 def read_dig(
@@ -77,11 +90,13 @@ def read_dig(
 
 def nodulation_rows(dig: DigSeen, knowledge: Knowledge) -> tuple[str, ...]:
     """Rows that the nodulation factor is drawn from."""
-    if dig.reading in (DigReading.NONE_DUG, DigReading.MEASURED):
+    if dig.reading is DigReading.NONE_DUG or (dig.measured and dig.reading is DigReading.TOO_EARLY):
         return ("nodulation.not_dug",)
     if dig.reading is DigReading.TOO_EARLY:
         return ("nodulation.too_early",)
     rows = _COMMON if dig.colour_seen else (*_COMMON, "nodulation.red_full", "nodulation.red_uncut")
     if dig.reading is not DigReading.AS_DUG:
         rows = (*rows, f"nodulation.{dig.reading}")
+    if dig.measured:
+        rows = (*rows, "nodulation.dig_misleads", "nodulation.not_dug")
     return tuple(knowledge.row(row).id for row in rows)

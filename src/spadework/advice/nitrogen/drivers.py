@@ -27,6 +27,7 @@ GROUPS: Mapping[str, tuple[str, ...]] = MappingProxyType(
         ),
         "water": ("available_water", "water_at_sowing", "root_depth"),
         "demand": ("n_per_tonne", "luxury"),
+        "applied": ("applied",),
     }
 )
 """Inputs of the balance by group; all others are the crop itself, which nobody can measure in time."""

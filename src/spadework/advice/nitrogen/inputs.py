@@ -3,23 +3,26 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from spadework.advice.evidence.layers import newest_layers, nitrate_within
+from spadework.advice.evidence.layers import depths_within, newest_layers, nitrate_within
 from spadework.advice.nitrogen.sky import Sky, sky_of
+from spadework.agronomy.rescue.losses import LOSS_CHANCES, ammonia_loss, surface_on
 from spadework.agronomy.season.applied import Application
 from spadework.agronomy.season.draws import draw_parameters, row_of, triangular
 from spadework.agronomy.season.parameters import Parameters, Values
 from spadework.agronomy.season.root_zone import draw_root_zone_n
 from spadework.agronomy.season.seen_stage import draw_stage, set_clock, stage_of_code
-from spadework.agronomy.season.stages import ObservedStage
+from spadework.agronomy.season.stages import EMERGED, MATURE, ObservedStage
 from spadework.knowledge.rows import Crop, Knowledge
-from spadework.records.types import FieldRecords
+from spadework.records.maturity_group import maturity_group
+from spadework.records.types import AppliedRow, FieldRecords, SoilTestRow
 
-__all__ = ["DRAWS", "BalanceInputs", "balance_inputs", "streams"]
+__all__ = ["DRAWS", "BalanceInputs", "alkaline_surface", "balance_inputs", "streams"]
 
 Floats = NDArray[np.float64]
 
@@ -40,7 +43,9 @@ class BalanceInputs:
     """What the balance of one field runs on.
 
     ``rows`` are the knowledge rows taken, ``soil_n_from`` one of ``tested``, ``tested_shallow``, ``not_tested``;
-    ``applied`` the nitrogen applied up to today [kg/ha], ``organic_matter_tested`` whether a soil test gives it.
+    ``applied`` the nitrogen applied up to today [kg/ha], ``applied_in_test`` what was applied by the day of the nitrate
+    test, which holds it already, ``organic_matter_tested`` whether a soil test gives it, ``group_passed_over`` a
+    maturity group of soybean for which the sums of all groups stand.
     """
 
     sown_on: dt.date
@@ -52,6 +57,8 @@ class BalanceInputs:
     soil_n_from: str
     organic_matter_tested: bool
     applied: float
+    applied_in_test: float
+    group_passed_over: str | None
     rows: tuple[str, ...]
 
 
@@ -100,9 +107,20 @@ def balance_inputs(
         return None
 
     known: dict[str, Values] = {"expected_yield": field.expected_yield, "nodulation": nodulation}
-    soil_n_from, used = _soil(records, known, knowledge=knowledge, draws=draws, generator=soil_stream)
+    layers = _nitrate_at_sowing(records, sown_on=field.sown_on, today=today, knowledge=knowledge)
+    soil_n_from, used = _soil(
+        records, layers, known, today=today, knowledge=knowledge, draws=draws, generator=soil_stream
+    )
+    tested_on = layers[0].date if soil_n_from != "not_tested" else None
+    counted, held = _applied_since(records, tested_on, sown_on=field.sown_on, today=today, knowledge=knowledge)
     applications, rows = _applications(
-        records, sown_on=field.sown_on, today=today, knowledge=knowledge, draws=draws, generator=applied_stream
+        counted,
+        records,
+        sown_on=field.sown_on,
+        sky=sky,
+        knowledge=knowledge,
+        draws=draws,
+        generator=applied_stream,
     )
     observed = _observed(
         records, sown_on=field.sown_on, today=today, knowledge=knowledge, draws=draws, generator=stage_stream
@@ -118,7 +136,9 @@ def balance_inputs(
         observed=observed,
         soil_n_from=soil_n_from,
         organic_matter_tested="organic_matter" in known,
-        applied=sum(row.nitrogen for row in records.applied if row.date <= today),
+        applied=sum(row.nitrogen for row in counted),
+        applied_in_test=sum(row.nitrogen for row in held),
+        group_passed_over=field.maturity_group if crop is Crop.SOYBEAN and group is None else None,
         rows=(
             *_rows_of(knowledge, crop, group, set(known)),
             *used,
@@ -131,7 +151,7 @@ def balance_inputs(
 
 def _group(said: str | None, crop: Crop, knowledge: Knowledge) -> str | None:
     """The maturity group where the tables know it; else None, and the sums that hold for all groups stand."""
-    group = None if said is None else said.strip().lower()
+    group = None if said is None else maturity_group(said)
     return group if f"season.{crop}.group_{group}.flower_to_maturity" in knowledge.rows else None
 
 
@@ -141,30 +161,56 @@ def _rows_of(knowledge: Knowledge, crop: Crop, group: str | None, known: set[str
     return tuple(row for row in rows if row is not None)
 
 
+def _nitrate_at_sowing(
+    records: FieldRecords, *, sown_on: dt.date, today: dt.date, knowledge: Knowledge
+) -> list[SoilTestRow]:
+    """Layers of the newest nitrate test that says what the soil held at sowing; none where there is none."""
+    late = dt.timedelta(days=knowledge.figure("soil_n.test_after_sowing").central)
+    early = dt.timedelta(days=knowledge.figure("limit.nitrate_age.any").central)
+    tests = [row for row in records.soil_tests if row.date >= sown_on - early]
+    return newest_layers(tests, "nitrate_n", until=min(sown_on + late, today))
+
+
+def _applied_since(
+    records: FieldRecords, tested_on: dt.date | None, *, sown_on: dt.date, today: dt.date, knowledge: Knowledge
+) -> tuple[list[AppliedRow], list[AppliedRow]]:
+    """Nitrogen applied up to today that counts, and what the nitrate test holds already.
+
+    What was applied longer before sowing than a test would hold good is left out.
+    """
+    early = dt.timedelta(days=knowledge.figure("limit.nitrate_age.any").central)
+    rows = [row for row in records.applied if sown_on - early <= row.date <= today]
+    held = [row for row in rows if tested_on is not None and row.date <= tested_on]
+    return [row for row in rows if row not in held], held
+
+
 def _soil(
-    records: FieldRecords, known: dict[str, Values], *, knowledge: Knowledge, draws: int, generator: np.random.Generator
+    records: FieldRecords,
+    layers: Sequence[SoilTestRow],
+    known: dict[str, Values],
+    *,
+    today: dt.date,
+    knowledge: Knowledge,
+    draws: int,
+    generator: np.random.Generator,
 ) -> tuple[str, tuple[str, ...]]:
     """Put what soil tests and texture say into ``known``; says where mineral N comes from, and the rows used."""
     field, rows = records.field, []
-    assert field.sown_on is not None  # noqa: S101 - asked before
     depth_row = knowledge.figure(str(row_of(knowledge, field.crop, "root_depth")))
-    late = dt.timedelta(days=knowledge.figure("soil_n.test_after_sowing").central)
-    early = dt.timedelta(days=knowledge.figure("limit.nitrate_age.any").central)
-    tests = [row for row in records.soil_tests if row.date >= field.sown_on - early]
-    layers = newest_layers(tests, "nitrate_n", until=field.sown_on + late)
-    found, covered = nitrate_within(layers, bottom=depth_row.central * _CM)
+    root_depth = depth_row.central * _CM
+    found, covered = nitrate_within(layers, bottom=root_depth)
     chances, deviation = generator.random((1, draws, 1)), generator.standard_normal((draws, 1))
     soil_n_from = "not_tested"
     if covered > 0:
         known["mineral_n_at_sowing"] = draw_root_zone_n(
             tested=found,
-            depth=covered / _CM,
+            sampled=[(top / _CM, end / _CM) for top, end in depths_within(layers, bottom=root_depth)],
             root_depth=depth_row.central,
             knowledge=knowledge,
             draws=draws,
             generator=generator,
         )
-        soil_n_from = "tested" if covered >= depth_row.central * _CM else "tested_shallow"
+        soil_n_from = "tested" if covered >= root_depth else "tested_shallow"
         rows += [
             depth_row.id,
             "soil_n.test_spread",
@@ -173,9 +219,7 @@ def _soil(
             "limit.nitrate_age.any",
         ]
     top = [
-        row
-        for row in newest_layers(records.soil_tests, "organic_matter", until=dt.date.max)
-        if row.depth_top < _TOP_SOIL_CM
+        row for row in newest_layers(records.soil_tests, "organic_matter", until=today) if row.depth_top < _TOP_SOIL_CM
     ]
     if top:
         spread = knowledge.figure("soil_n.organic_matter_spread")
@@ -192,18 +236,23 @@ def _soil(
 
 
 def _applications(
+    applied: Sequence[AppliedRow],
     records: FieldRecords,
     *,
     sown_on: dt.date,
-    today: dt.date,
+    sky: Sky,
     knowledge: Knowledge,
     draws: int,
     generator: np.random.Generator,
 ) -> tuple[tuple[Application, ...], tuple[str, ...]]:
-    """Nitrogen applied up to today: in the soil at sowing, or spread on the crop and waiting for rain."""
+    """Nitrogen applied: in the soil at sowing, or spread on the crop and waiting for rain.
+
+    What goes off as ammonia follows product and weather; the situation is unknown for manure and others alone.
+    """
     found, rows = [], []
     # One chance for each share: how a field holds on to N is the same for all that is applied to it.
-    chances = generator.random((2, draws, 1))
+    chances = generator.random((1 + LOSS_CHANCES, draws, 1))
+    alkaline, tested = alkaline_surface(records, knowledge)
 
     def drawn(row_id: str, chance: Floats) -> Floats:
         row = knowledge.figure(row_id)
@@ -211,25 +260,42 @@ def _applications(
         low, high = row.range
         return triangular(chance, low=low, value=row.central, high=high)
 
-    for row in sorted(records.applied, key=lambda row: (row.date, row.product)):
-        if row.date > today:
-            continue
+    for row in sorted(applied, key=lambda row: (row.date, row.product)):
         if row.date <= sown_on:
             access = drawn("season.any.access_at_sowing", chances[0])
             found.append(Application(day=0, rate=row.nitrogen, access=access))
             continue
-        rain = knowledge.figure("season.any.rain_to_free")
+        day, rain = (row.date - sown_on).days, knowledge.figure("season.any.rain_to_free")
         rows.append(rain.id)
+        access = drawn("season.any.access_in_season", chances[0])
+        surface = surface_on(
+            min(day, sky.weather.days - 1),
+            weather=sky.weather,
+            weather_of=sky.met_by(draws),
+            knowledge=knowledge,
+            alkaline=alkaline,
+        )
+        lost = ammonia_loss(row.product, surface, chances=chances[1:], knowledge=knowledge)
+        rows += () if lost is None else (*lost.rows, *tested)
         found.append(
             Application(
-                day=(row.date - sown_on).days,
+                day=day,
                 rate=row.nitrogen,
-                access=drawn("season.any.access_in_season", chances[0]),
-                volatilised=drawn("applied_n.volatilised", chances[1]),
+                access=access,
+                volatilised=drawn("applied_n.volatilised", chances[1]) if lost is None else lost.share,
                 rain_to_free=rain.central,
             )
         )
     return tuple(found), tuple(dict.fromkeys(rows))
+
+
+def alkaline_surface(records: FieldRecords, knowledge: Knowledge) -> tuple[bool | None, tuple[str, ...]]:
+    """Whether the surface is alkaline, None without a soil test of its pH; and the row that says from where on."""
+    top = [row for row in newest_layers(records.soil_tests, "ph", until=dt.date.max) if row.depth_top == 0]
+    if not top or top[0].ph is None:
+        return None, ()
+    limit = knowledge.figure("rescue.loss.alkaline_from")
+    return top[0].ph > limit.central, (limit.id,)
 
 
 def _observed(
@@ -241,19 +307,26 @@ def _observed(
     draws: int,
     generator: np.random.Generator,
 ) -> tuple[ObservedStage, ...]:
-    """Emergence written down, and the stages of digs that the clock can be set by, the earliest first."""
-    seen: dict[dt.date, float] = {}
-    if records.field.emerged_on is not None:
-        seen[records.field.emerged_on] = 0.0
-    for dig in records.digs:
+    """Emergence, and the stages of digs that the clock can be set by, the earliest first.
+
+    Where emergence is written down, seedlings seen say nothing more, and stages seen before it are passed over. Of
+    looks at seedlings, and of those at a ripe crop, the first counts: the crop was there by then.
+    """
+    emerged_on = records.field.emerged_on
+    seen: dict[dt.date, float] = {} if emerged_on is None else {emerged_on: EMERGED}
+    for dig in sorted(records.digs, key=lambda dig: dig.date):
         stage = None if dig.stage_bbch is None else stage_of_code(dig.stage_bbch)
-        if stage is not None:
+        if stage is None or (emerged_on is not None and dig.date <= emerged_on):
+            continue
+        if not (stage == EMERGED and seen) and not (stage == MATURE and stage in seen.values()):
             seen[dig.date] = stage
     spread = knowledge.figure("stage_seen.spread").central
     return tuple(
         ObservedStage(
             day=(day - sown_on).days,
-            stage=stage if stage == 0 else draw_stage(stage=stage, spread=spread, draws=draws, generator=generator),
+            stage=stage
+            if stage in (EMERGED, MATURE)
+            else draw_stage(stage=stage, spread=spread, draws=draws, generator=generator),
         )
         for day, stage in sorted(seen.items())
         if sown_on <= day <= today

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from spadework.advice.measured.value import Credit
+from spadework.advice.measured.value import Credit, credit_of
 from spadework.advice.message import Message
 from spadework.agronomy.fixation.balance import harvest_balance
 from spadework.agronomy.season.draws import triangular
@@ -71,11 +71,13 @@ def left_of(
     ripe = found.matured_on >= 0
     grain = expected_yield * found.relative_yield[ripe] * dry[ripe]
     crop_n = found.crop_n[ripe]
+    # A starved crop yields more than its share of nitrogen, because its grain holds less of it.
+    met = np.minimum(crop_n / found.required[ripe], 1.0)
+    diluted = met / np.maximum(found.relative_yield[ripe], met)
     held = harvest_balance(
         shoot_nitrogen=crop_n,
         fixed_share=found.fixed_share[ripe],
-        # A starved crop dilutes the nitrogen of its grain; it cannot hold more than there is.
-        grain_nitrogen=np.minimum(_KG_PER_T * grain * grain_row.central * deviation[ripe], crop_n),
+        grain_nitrogen=np.minimum(_KG_PER_T * grain * grain_row.central * diluted * deviation[ripe], crop_n),
         below_ground_share=below[ripe],
     )
     of_grain = (grain_row.id, dry_row.id, _SPREAD)
@@ -105,7 +107,7 @@ def left_of(
         "residue_shoot": figure(held.residue_shoot, *of_grain),
         "residue_below_ground": figure(held.residue_below_ground, below_row.id),
     }
-    credits_found = tuple(_credits(amounts, crop, levels, knowledge))
+    credits_found = tuple(_credits(amounts, crop, levels, knowledge, tested_after=tested_after))
     return NitrogenLeft(
         **parts,
         credits=credits_found,
@@ -114,7 +116,9 @@ def left_of(
     )
 
 
-def _credits(amounts: dict[str, Floats], crop: Crop, levels: Sequence[float], knowledge: Knowledge) -> Iterator[Credit]:
+def _credits(
+    amounts: dict[str, Floats], crop: Crop, levels: Sequence[float], knowledge: Knowledge, *, tested_after: bool
+) -> Iterator[Credit]:
     """Credits of each kind; those by dry residue are left out, which the balance does not know."""
     for row in knowledge.of(CreditRow, crop):
         if row.per not in amounts:
@@ -122,20 +126,15 @@ def _credits(amounts: dict[str, Floats], crop: Crop, levels: Sequence[float], kn
         least, middle, most = (float(value) for value in np.quantile(amounts[row.per], levels))
         low, high = row.range
         wide = low * least < high * most
-        yield Credit(
-            kind=row.kind,
-            nitrogen=Quantity(
-                value=row.central * middle,
-                unit="kg/ha",
-                low=low * least if wide else None,
-                high=high * most if wide else None,
-                sources=(row.id,),
-                grade=row.grade if row.per == "hectare" else worst_grade(row.grade, Grade.JUDGEMENT),
-            ),
-            in_soil_test=row.in_soil_test,
-            scope=row.scope,
-            row=row.id,
+        nitrogen = Quantity(
+            value=row.central * middle,
+            unit="kg/ha",
+            low=low * least if wide else None,
+            high=high * most if wide else None,
+            sources=(row.id,),
+            grade=row.grade if row.per == "hectare" else worst_grade(row.grade, Grade.JUDGEMENT),
         )
+        yield credit_of(row, nitrogen, tested_after=tested_after)
 
 
 def _told(parts: dict[str, Quantity], *, tested_after: bool) -> Iterator[Message]:

@@ -6,12 +6,13 @@ import datetime as dt
 from calendar import monthrange
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
 
-from spadework.agronomy.clock import DailyTemperature, MonthlyNormals, daily_temperature
-from spadework.agronomy.season.ahead import SkyDays, days_from_normals, days_from_years
+from spadework.agronomy.clock import MonthlyNormals, daily_temperature
+from spadework.agronomy.season.ahead import SkyDays, bridged_rain, days_from_normals, days_from_years
 from spadework.agronomy.season.horizon import days_of_warmth, days_to_sum
 from spadework.agronomy.season.weather import DailyWeather, daily_weather
 from spadework.knowledge.rows import Knowledge
@@ -27,17 +28,24 @@ _WAYS = 24
 
 _DAY = dt.timedelta(days=1)
 
+Value = TypeVar("Value", np.float64, np.bool_)
+
 
 @dataclass(frozen=True, kw_only=True)
 class Sky:
     """Weather from sowing on, a row for each way that the season may go.
 
-    ``source``: ``known`` where every day was observed, ``years`` where the days ahead come from past years of the
-    station, ``normals`` where they are made from its normals. ``rows`` are the knowledge rows used.
+    ``source``: ``known`` where no day from today on is unknown, ``years`` where the days ahead come from past years of
+    the station (``few_years`` where they are too few to show how much it varies), ``normals`` where they are made from
+    its normals. ``filled`` days before today were not written down, or not whole; ``filled_from`` says what stands for
+    the longest gaps of them: the days ``around``, ``years`` or ``normals``. ``rows`` are the knowledge rows used.
     """
 
     weather: DailyWeather
     source: str
+    few_years: bool
+    filled: int
+    filled_from: str
     rows: tuple[str, ...]
 
     def met_by(self, draws: int) -> NDArray[np.intp] | None:
@@ -65,26 +73,37 @@ def sky_of(
     """
     station = _Station.of([row for row in records.weather if today >= row.W_DATE], knowledge)
     season = station.days(sown_on, NEVER_LONGER)
-    filled = ("weather.fill_days",) if station.filled else ()
+    passed = max((today - sown_on).days, 0)
 
     def ripe(whole: SkyDays) -> int | None:
         return _ripe(whole, base=base, cap=cap, needed=needed, margin=margin)
 
-    def found(whole: SkyDays, days: int, source: str, *rows: str) -> Sky:
-        return Sky(weather=_weather(whole, days, sown_on, latitude), source=source, rows=(*filled, *rows))
+    def found(whole: SkyDays, days: int, source: str, *rows: str, few: bool = False) -> Sky:
+        so_far = slice(min(days, passed))
+        filled = int(np.count_nonzero(~station.written(sown_on, NEVER_LONGER)[so_far]))
+        gaps = not season.known[so_far].all()
+        return Sky(
+            weather=_weather(whole, days, sown_on, latitude),
+            source="known" if season.known[passed:days].all() else source,
+            few_years=few,
+            filled=filled,
+            filled_from=source if gaps else "around",
+            rows=(*station.rows, *rows),
+        )
 
     observed = _one_way(season)
     days = ripe(observed)
     if days is not None:
         return found(observed, days, "known")
 
-    least = knowledge.figure("weather_ahead.least_years")
+    least, few = (knowledge.figure(f"weather_ahead.{name}_years") for name in ("least", "few"))
     years = [station.days(start, NEVER_LONGER) for start in station.starts(sown_on)]
     lengths = [length for year in years if (length := ripe(_one_way(season.filled_from(year)))) is not None]
-    if len(lengths) >= least.central:
+    if len(lengths) >= few.central:
         laid = days_from_years(season, years, length=max(lengths))
-        if laid is not None and laid.rain.shape[0] >= least.central:
-            return found(laid, max(lengths), "years", least.id)
+        if laid is not None and laid.rain.shape[0] >= few.central:
+            too_few = laid.rain.shape[0] < least.central
+            return found(laid, max(lengths), "years", least.id, *([few.id] if too_few else []), few=too_few)
 
     if not records.normals:
         return None
@@ -98,7 +117,7 @@ def sky_of(
         generator=generator,
     )
     days = ripe(made)
-    return None if days is None else found(made, days, "normals", spread.id, wet.id, least.id)
+    return None if days is None else found(made, days, "normals", spread.id, wet.id, few.id)
 
 
 def _weather(whole: SkyDays, days: int, sown_on: dt.date, latitude: float) -> DailyWeather:
@@ -131,49 +150,78 @@ def _ripe(whole: SkyDays, *, base: float, cap: float, needed: float, margin: int
 
 @dataclass(frozen=True)
 class _Station:
-    """What a station has written down, day by day without a hole in the calendar; rain NaN where not written."""
+    """What a station has written down, day by day without a hole in the calendar; short gaps are bridged.
 
-    series: DailyTemperature | None
-    rain: NDArray[np.float64]
-    filled: bool
+    ``whole`` are the days on which everything was written down, ``rows`` the knowledge rows by which gaps were bridged.
+    """
+
+    first_day: dt.date
+    known: SkyDays
+    whole: NDArray[np.bool_]
+    rows: tuple[str, ...]
 
     @classmethod
-    def of(cls, rows: Sequence[WeatherRow], knowledge: Knowledge) -> _Station:
-        if not rows:
-            return cls(None, np.empty(0), filled=False)
-        ordered = sorted(rows, key=lambda row: row.W_DATE)
+    def of(cls, weather: Sequence[WeatherRow], knowledge: Knowledge) -> _Station:
+        if not weather:
+            none = np.empty(0)
+            return cls(dt.date.max, SkyDays(tmin=none, tmax=none, rain=none), np.empty(0, dtype=np.bool_), ())
+        ordered = sorted(weather, key=lambda row: row.W_DATE)
+        first_day = ordered[0].W_DATE
         columns = {
             name: np.array([np.nan if (value := getattr(row, name)) is None else value for row in ordered])
             for name in ("TMIN", "TMAX", "RAIN")
         }
+        longest, longest_rain = (knowledge.figure(f"weather.{name}") for name in ("fill_days", "rain_fill_days"))
         series = daily_temperature(
-            first_day=ordered[0].W_DATE,
+            first_day=first_day,
             last_day=ordered[-1].W_DATE,
             observed_days=[row.W_DATE for row in ordered],
             tmin=columns["TMIN"],
             tmax=columns["TMAX"],
-            longest_gap=int(knowledge.figure("weather.fill_days").central),
+            longest_gap=int(longest.central),
         )
-        rain = np.full(series.tmin.size, np.nan)
-        rain[[(row.W_DATE - ordered[0].W_DATE).days for row in ordered]] = columns["RAIN"]
-        return cls(series, rain, filled=bool(np.any(series.origin == 1)))
+        written = np.full(series.tmin.size, np.nan)
+        written[[(row.W_DATE - first_day).days for row in ordered]] = columns["RAIN"]
+        dates = [first_day + _DAY * day for day in range(written.size)]
+        rain = bridged_rain(
+            written,
+            day_of_year=np.array([day.timetuple().tm_yday for day in dates]),
+            longest_gap=int(longest_rain.central),
+        )
+        interpolated = series.origin == 1
+        return cls(
+            first_day,
+            SkyDays(tmin=series.tmin, tmax=series.tmax, rain=rain),
+            ~(np.isnan(series.tmin) | np.isnan(series.tmax) | np.isnan(written) | interpolated),
+            (
+                *([longest.id] if interpolated.any() else []),
+                *([longest_rain.id] if np.any(np.isnan(written) & ~np.isnan(rain)) else []),
+            ),
+        )
 
     def days(self, start: dt.date, length: int) -> SkyDays:
         """The days from ``start`` on, NaN outside what was written down."""
-        found = {name: np.full(length, np.nan) for name in ("tmin", "tmax", "rain")}
-        if self.series is not None:
-            offset = (start - self.series.first_day).days
-            first, last = max(offset, 0), min(offset + length, self.rain.size)
-            if first < last:
-                for name, values in (("tmin", self.series.tmin), ("tmax", self.series.tmax), ("rain", self.rain)):
-                    found[name][first - offset : last - offset] = values[first:last]
-        return SkyDays(**found)
+        return SkyDays(
+            **{
+                name: self._cut(getattr(self.known, name), np.full(length, np.nan), start)
+                for name in ("tmin", "tmax", "rain")
+            }
+        )
+
+    def written(self, start: dt.date, length: int) -> NDArray[np.bool_]:
+        """On which days from ``start`` on everything was written down."""
+        return self._cut(self.whole, np.zeros(length, dtype=np.bool_), start)
+
+    def _cut(self, values: NDArray[Value], into: NDArray[Value], start: dt.date) -> NDArray[Value]:
+        offset = (start - self.first_day).days
+        first, last = max(offset, 0), min(offset + into.size, values.size)
+        if first < last:
+            into[first - offset : last - offset] = values[first:last]
+        return into
 
     def starts(self, sown_on: dt.date) -> list[dt.date]:
         """The same day in the years before, as far back as the record goes."""
-        if self.series is None:
-            return []
-        first = self.series.first_day.year
+        first = self.first_day.year
         return [_in_year(sown_on, year) for year in range(sown_on.year - 1, first - 1, -1)]
 
 

@@ -6,11 +6,12 @@ from collections.abc import Iterator, Mapping, Sequence
 
 from spadework.advice.message import Message, Scalar
 from spadework.advice.nitrogen.crop_seen import CropSeen
-from spadework.advice.nitrogen.dig import WRONG_TIME, DigSeen
+from spadework.advice.nitrogen.dig import DigSeen
 from spadework.advice.nitrogen.inputs import BalanceInputs
+from spadework.advice.nitrogen.sky import Sky
 from spadework.advice.nitrogen.value import Driver
-from spadework.agronomy.season.nodulation import DigReading
 from spadework.quantity import Quantity
+from spadework.records.maturity_group import maturity_group
 
 __all__ = ["headline_of", "reasons_of"]
 
@@ -21,10 +22,10 @@ _WORTH_SAYING = 0.25
 
 
 def headline_of(
-    state: str, figures: Figures, *, reading: DigReading, contradicted: bool, chance: float, matters: float
+    state: str, figures: Figures, *, wrong_time: bool, contradicted: bool, chance: float, matters: float
 ) -> Message:
     """Say whether there is nitrogen for the yield."""
-    kind = "wrong_time" if reading in WRONG_TIME else "contradicted" if contradicted else state
+    kind = "wrong_time" if wrong_time else "contradicted" if contradicted else state
     return Message(
         f"nitrogen.headline.{kind}",
         {
@@ -63,18 +64,35 @@ def reasons_of(
                 **_span("soil", figures["from_soil"]),
             },
         ),
-        Message(f"nitrogen.reason.nodules.{dig.reading}", _span("factor", figures["nodulation"])),
+        Message(f"nitrogen.reason.nodules.{dig.source}", _span("factor", figures["nodulation"])),
         Message(f"nitrogen.reason.soil.{inputs.soil_n_from}", _span("soil", figures["soil_n_at_sowing"])),
-        Message(f"nitrogen.reason.weather.{inputs.sky.source}", {"years": inputs.sky.weather.rows}),
+        *_of_weather(inputs.sky),
     ]
     reasons[2:2] = _of_crop(seen)
     if contradiction is not None:
         reasons.insert(0, contradiction)
     if inputs.applied > 0:
         reasons.append(Message("nitrogen.reason.applied", {"applied": inputs.applied}))
+    if inputs.applied_in_test > 0:
+        reasons.append(Message("nitrogen.reason.applied_in_test", {"applied": inputs.applied_in_test}))
+    if (said := inputs.group_passed_over) is not None:
+        kind = "unknown" if maturity_group(said) is None else "without_sums"
+        reasons.append(Message(f"nitrogen.reason.maturity_group.{kind}", {"group": said}))
     if share_mature < _RIPE_FOR_SURE:
         reasons.append(Message("nitrogen.reason.unripe", {"share": 1 - share_mature}))
     return (*reasons, *(driver.message for driver in drivers))
+
+
+def _of_weather(sky: Sky) -> Iterator[Message]:
+    """Where the days ahead come from, and those behind that nobody wrote down."""
+    source = sky.source
+    if source == "years" and sky.few_years:
+        source = "few_years"
+    elif source == "known" and sky.filled:
+        source = "over"
+    yield Message(f"nitrogen.reason.weather.{source}", {"years": sky.weather.rows})
+    if sky.filled:
+        yield Message(f"nitrogen.reason.filled.{sky.filled_from}", {"days": sky.filled})
 
 
 def _of_crop(seen: CropSeen) -> Iterator[Message]:

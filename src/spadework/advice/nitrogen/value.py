@@ -26,13 +26,17 @@ class NitrogenCourse:
     """Bands over the season, one entry a day of ``days``: amounts since sowing, above ground [kg/ha].
 
     ``need`` is what the crop must hold by that day for the yield expected; ``soil`` and ``fixed`` what it took up from
-    the soil (applied N included) and from the air. Low and high are the ends of the interval of the totals.
+    the soil (applied N included) and from the air, ``supply`` what it holds from them and the seed. Low and high are
+    the ends of the interval of each; those of the parts do not add up to those of the supply.
     """
 
     days: tuple[dt.date, ...]
     need_low: tuple[float, ...]
     need_mid: tuple[float, ...]
     need_high: tuple[float, ...]
+    supply_low: tuple[float, ...]
+    supply_mid: tuple[float, ...]
+    supply_high: tuple[float, ...]
     soil_low: tuple[float, ...]
     soil_mid: tuple[float, ...]
     soil_high: tuple[float, ...]
@@ -63,6 +67,7 @@ class Nitrogen:
     fixed: Quantity
     fixed_so_far: Quantity | None
     from_soil: Quantity
+    from_seed: Quantity
     fixed_share: Quantity
     gap_today: Quantity | None
     gap_at_maturity: Quantity

@@ -1,4 +1,4 @@
-"""What is left after harvest: nitrogen fixed in shoots and roots, less the grain's, and the credit to the next crop."""
+"""What is left after harvest: nitrogen fixed in shoots and roots, less the grain's."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from spadework.errors import DomainError
 
-__all__ = ["HarvestBalance", "SupplyToNextCrop", "below_ground_factor", "harvest_balance", "supply_to_next_crop"]
+__all__ = ["HarvestBalance", "below_ground_factor", "harvest_balance"]
 
 Floats = NDArray[np.float64]
 
@@ -114,57 +114,3 @@ def harvest_balance(
         residue_shoot=np.asarray(shoot - grain),
         residue_below_ground=np.asarray(shoot * (factor - 1)),
     )
-
-
-@dataclass(frozen=True)
-class SupplyToNextCrop:
-    """Nitrogen to count on for the next crop [kg/ha], and whether the credit was left out as already measured."""
-
-    nitrogen: Floats
-    credit_left_out: bool
-
-
-def supply_to_next_crop(
-    *, credit: ArrayLike, in_soil_test: bool, soil_test: ArrayLike | None = None
-) -> SupplyToNextCrop:
-    """Soil test and legume credit for the next crop, without counting the same nitrogen twice.
-
-    Parameters
-    ----------
-    credit : array_like, shape (...)
-        One credit of one kind; rows ``credit.*``. [kg/ha]
-    in_soil_test : bool
-        Whether this kind of credit is mineral nitrogen that a test before the next sowing finds.
-    soil_test : array_like, broadcast to (...), optional
-        Mineral nitrogen found before the next sowing; None where nobody tested. [kg/ha]
-
-    Returns
-    -------
-    SupplyToNextCrop
-        The credit alone without a test; the test alone where it holds the credit already; else their sum.
-
-    Raises
-    ------
-    DomainError
-        If the soil test is negative.
-
-    Notes
-    -----
-    Takes one credit at a time. Credits of different kinds (mineral nitrogen found, fertiliser saved, a flat allowance)
-    are different quantities, and their mean is none of them.
-
-    References
-    ----------
-    peoples2017 (a benefit that is the difference of two soil tests).
-    """
-    amount = np.asarray(credit, dtype=float)
-    if soil_test is None:
-        return SupplyToNextCrop(nitrogen=amount, credit_left_out=False)
-    tested = np.asarray(soil_test, dtype=float)
-    if np.any(tested < 0):
-        raise DomainError("soil_test", float(np.nanmin(tested)), "0 kg/ha or more")
-    if in_soil_test:
-        return SupplyToNextCrop(
-            nitrogen=np.broadcast_to(tested, np.broadcast_shapes(tested.shape, amount.shape)), credit_left_out=True
-        )
-    return SupplyToNextCrop(nitrogen=np.asarray(tested + amount), credit_left_out=False)

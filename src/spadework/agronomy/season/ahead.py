@@ -1,4 +1,4 @@
-"""The weather still to come: days not known yet, taken from past years of the same place or made from normals."""
+"""Days not known: bridged where few, still to come from past years of the same place or made from normals."""
 
 from __future__ import annotations
 
@@ -10,12 +10,15 @@ from numpy.typing import NDArray
 
 from spadework.errors import DomainError
 
-__all__ = ["SkyDays", "days_from_normals", "days_from_years"]
+__all__ = ["SkyDays", "bridged_rain", "days_from_normals", "days_from_years"]
 
 Floats = NDArray[np.float64]
 
 _BLOCK = 30
 """Days over which a season stays warmer or cooler than usual together."""
+
+_AROUND, _YEAR = 15, 365
+"""Days before and after, in any year, whose rain stands for a day without; days of a year."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -48,6 +51,35 @@ class SkyDays:
             tmax=np.where(cold, other.tmax, self.tmax),
             rain=np.where(np.isnan(self.rain), other.rain, self.rain),
         )
+
+
+def bridged_rain(rain: Floats, *, day_of_year: NDArray[np.integer], longest_gap: int) -> Floats:
+    """Put the mean of the days around, in all years of the record, where rain is not known for a few days.
+
+    Parameters
+    ----------
+    rain : ndarray, shape (days,)
+        Of days in a row, NaN where not known. [mm]
+    day_of_year : ndarray of int, shape (days,)
+        1 to 366. [d]
+    longest_gap : int
+        Days in a row that may be bridged, at either end too.
+
+    Returns
+    -------
+    ndarray, shape (days,)
+        Longer gaps, and those with no day known within 15 days, stay NaN. [mm]
+    """
+    filled, unknown = rain.copy(), np.isnan(rain)
+    edges = np.flatnonzero(np.diff(np.concatenate(([False], unknown, [False]))))
+    for start, end in zip(edges[::2], edges[1::2], strict=True):
+        if end - start > longest_gap:
+            continue
+        apart = np.abs(day_of_year - day_of_year[(start + end) // 2])
+        near = ~unknown & (np.minimum(apart, _YEAR - apart) <= _AROUND)
+        if near.any():
+            filled[start:end] = rain[near].mean()
+    return filled
 
 
 def days_from_years(season: SkyDays, years: Sequence[SkyDays], *, length: int) -> SkyDays | None:

@@ -19,15 +19,12 @@ from numpy.typing import NDArray
 from spadework.agronomy.season.cells import Applied, Cell, Chunk, Seen
 from spadework.agronomy.season.drivers import Day
 from spadework.agronomy.season.result import Totals
-from spadework.agronomy.season.stages import EMERGED, FIRST_FLOWER, MATURE
+from spadework.agronomy.season.stages import EMERGED, FIRST_FLOWER, MATURE, ROUNDING
 
 __all__ = ["Crop", "Soil", "Water", "advance", "feed", "grow", "leach", "moisten", "release"]
 
 Floats = NDArray[np.float64]
 Step = TypeVar("Step", bound=Callable[..., object])
-
-ROUNDING = 1e-9
-"""By how much a sum of floats may fall short of the stage that it equals on paper."""
 
 SEED_SET = 1.3
 """Stage at which the N status of the crop decides on seeds. Judgement."""

@@ -18,12 +18,15 @@ from spadework.agronomy.season.draws import triangular
 from spadework.errors import DomainError
 from spadework.knowledge.rows import Knowledge
 
-__all__ = ["Calibration", "DigReading", "calibrated", "draw_nodulation", "nodulation_factor"]
+__all__ = ["Calibration", "DigReading", "calibrated", "draw_nodulation", "drawn_share", "nodulation_factor"]
 
 Floats = NDArray[np.float64]
 
-_COLUMNS = 8
+_COLUMNS = 10
 """Random numbers that each draw takes, whatever is used of them: inputs that change leave the others' draws alone."""
+
+_OF_SHARE = 5
+"""Which of them the share adequate is, where there is one."""
 
 
 class DigReading(StrEnum):
@@ -34,8 +37,6 @@ class DigReading(StrEnum):
     TOO_EARLY = "too_early"
     TOO_LATE = "too_late"
     HIGH_NITRATE = "high_nitrate"
-    MEASURED = "measured"
-    """Fixation of the field itself was measured: draws are as if nobody dug, for the measurement to choose among."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -55,7 +56,9 @@ class Calibration:
             raise DomainError("error", self.error, "above 0")
 
 
-def nodulation_factor(*, share: ArrayLike, curvature: ArrayLike, poor_activity: ArrayLike) -> Floats:
+def nodulation_factor(
+    *, share: ArrayLike, curvature: ArrayLike, poor_activity: ArrayLike, red: ArrayLike = 1.0
+) -> Floats:
     """Middle of the nodulation factor for a share of plants adequate.
 
     Parameters
@@ -66,6 +69,8 @@ def nodulation_factor(*, share: ArrayLike, curvature: ArrayLike, poor_activity: 
         Above 0; small: a few adequate plants are enough. [1]
     poor_activity : array_like, broadcast to (...)
         What the other plants fix beside an adequate one, 0 to 1. [1]
+    red : array_like, broadcast to (...)
+        What the nodules counted fix beside as many red ones, 0 to 1, where colour is not in ``share``. [1]
 
     Returns
     -------
@@ -79,9 +84,9 @@ def nodulation_factor(*, share: ArrayLike, curvature: ArrayLike, poor_activity: 
 
     Notes
     -----
-    With activity ``z = share + (1 - share) * poor_activity`` it is ``z (1 + curvature) / (z + curvature)``. Judgement.
+    With activity ``z = red (share + (1 - share) * poor_activity)`` it is ``z (1 + curvature) / (z + curvature)``. Judgement.
     """
-    given = {"share": share, "poor_activity": poor_activity, "curvature": curvature}
+    given = {"share": share, "poor_activity": poor_activity, "red": red, "curvature": curvature}
     values = {name: np.asarray(value, dtype=np.float64) for name, value in given.items()}
     for name, value in values.items():
         wrong = value <= 0 if name == "curvature" else (value < 0) | (value > 1)
@@ -90,7 +95,7 @@ def nodulation_factor(*, share: ArrayLike, curvature: ArrayLike, poor_activity: 
             raise DomainError(
                 name, float(value.flat[at]), "above 0" if name == "curvature" else "from 0 to 1", index=at
             )
-    activity = values["share"] + (1 - values["share"]) * values["poor_activity"]
+    activity = values["red"] * (values["share"] + (1 - values["share"]) * values["poor_activity"])
     return np.asarray(activity * (1 + values["curvature"]) / (activity + values["curvature"]))
 
 
@@ -133,6 +138,7 @@ def draw_nodulation(
     knowledge: Knowledge,
     draws: int,
     generator: np.random.Generator,
+    measured: bool = False,
     calibration: Calibration | None = None,
 ) -> Floats:
     """Draw the nodulation factor.
@@ -154,8 +160,11 @@ def draw_nodulation(
         At least 1.
     generator : numpy.random.Generator
         Advanced by the same amount whatever is known.
+    measured : bool
+        Whether fixation was measured in the field itself, which then chooses among the draws: some are as if nobody
+        dug, so that it can overrule a dig that misleads.
     calibration : Calibration, optional
-        Fixation that was measured.
+        Fixation that was measured in other fields.
 
     Returns
     -------
@@ -184,16 +193,33 @@ def draw_nodulation(
     curvature, poor, full, uncut, spread = (
         drawn(name) for name in ("curvature", "poor_activity", "red_full", "red_uncut", "spread")
     )
-    if share is None or reading in (DigReading.NONE_DUG, DigReading.TOO_EARLY, DigReading.MEASURED):
-        alone = drawn("too_early" if reading is DigReading.TOO_EARLY else "not_dug")
+    if share is None or reading in (DigReading.NONE_DUG, DigReading.TOO_EARLY):
+        alone = drawn("too_early" if reading is DigReading.TOO_EARLY and not measured else "not_dug")
         return alone[:, None]
     middle = nodulation_factor(
-        share=share.quantile(next(chance)), curvature=curvature, poor_activity=poor * poor_with_nodules
+        share=share.quantile(next(chance)),
+        curvature=curvature,
+        poor_activity=poor * poor_with_nodules,
+        red=1.0 if colour_seen else np.minimum(uncut / full, 1.0),
     )
-    if not colour_seen:
-        middle = middle * np.minimum(uncut / full, 1.0)
     shift, spread = calibrated(spread=spread, calibration=calibration or Calibration())
     found = np.clip(middle * np.exp(shift + spread * deviation), 0.0, knowledge.figure("nodulation.highest").central)
     if reading is not DigReading.AS_DUG:
         found = np.maximum(found, drawn(str(reading)))
+    else:
+        next(chance)
+    if measured:
+        misled = next(chance) < knowledge.figure("nodulation.dig_misleads").central
+        found = np.where(misled, drawn("not_dug"), found)
     return np.asarray(found)[:, None]
+
+
+def drawn_share(share: SharePosterior, *, draws: int, generator: np.random.Generator) -> Floats:
+    """Share adequate that stands behind each draw of ``draw_nodulation`` from a generator in the same state.
+
+    Returns
+    -------
+    ndarray of float64, shape (draws,)
+        [1]
+    """
+    return np.asarray(share.quantile(generator.random((_COLUMNS - 1, draws))[_OF_SHARE]))

@@ -1,6 +1,8 @@
-"""Mineral nitrogen of the root zone from a soil test that may not reach as deep."""
+"""Mineral nitrogen of the root zone from a soil test that may not hold all of its depths."""
 
 from __future__ import annotations
+
+from collections.abc import Sequence
 
 import numpy as np
 from numpy.typing import NDArray
@@ -15,17 +17,23 @@ Floats = NDArray[np.float64]
 
 
 def draw_root_zone_n(
-    *, tested: float, depth: float, root_depth: float, knowledge: Knowledge, draws: int, generator: np.random.Generator
+    *,
+    tested: float,
+    sampled: Sequence[tuple[float, float]],
+    root_depth: float,
+    knowledge: Knowledge,
+    draws: int,
+    generator: np.random.Generator,
 ) -> Floats:
-    """Draw the mineral nitrogen of the root zone from a test of the soil down to a depth.
+    """Draw the mineral nitrogen of the root zone from a test of some of its depths.
 
     Parameters
     ----------
     tested : float
-        Nitrogen found down to ``depth``, at least 0. [kg/ha]
-    depth : float
-        Above 0; where it is less than the root depth, the rest is inferred from a fall with depth, and the spread
-        grows with what is missing. [m]
+        Nitrogen found in the depths sampled, at least 0. [kg/ha]
+    sampled : sequence of (top, bottom)
+        At least one, apart from each other. What is missing above, between and below is inferred from a fall with
+        depth, whose own spread is added. [m]
     root_depth : float
         Above 0. [m]
     knowledge : Knowledge
@@ -51,15 +59,15 @@ def draw_root_zone_n(
     """
     for name, value, fits in (
         ("tested", tested, tested >= 0),
-        ("depth", depth, depth > 0),
+        ("sampled", tuple(sampled), bool(sampled) and all(0 <= top < bottom for top, bottom in sampled)),
         ("root_depth", root_depth, root_depth > 0),
     ):
         if not fits:
-            raise DomainError(name, value, "at least 0" if name == "tested" else "above 0")
+            allowed = {"tested": "at least 0", "sampled": "one depth or more, each from its top down"}
+            raise DomainError(name, value, allowed.get(name, "above 0"))
     row = knowledge.figure("soil_n.depth_scale")
     low, high = row.range
     scale = triangular(generator.random(draws), low=low, value=row.central, high=high)
     error = knowledge.figure("soil_n.test_spread").central * generator.standard_normal(draws)
-    reached = np.minimum(depth, root_depth)
-    whole = np.expm1(-root_depth / scale) / np.expm1(-reached / scale)
-    return np.asarray(tested * whole * np.exp(error))[:, None]
+    found = sum(np.exp(-top / scale) - np.exp(-bottom / scale) for top, bottom in sampled)
+    return np.asarray(tested * -np.expm1(-root_depth / scale) / found * np.exp(error))[:, None]

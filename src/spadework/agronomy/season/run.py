@@ -44,7 +44,7 @@ TOTALS = (
 )
 """Figures of the whole season of which a field has quantiles, over the draws that came to maturity."""
 
-WEATHER = "weather"
+WEATHER, APPLIED = "weather", "applied"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -54,7 +54,8 @@ class FieldSeason:
     ``bands``: arrays of shape (levels, days). ``totals``: arrays of shape (levels,), NaN where no draw came to
     maturity. ``emerged_on``, ``flowered_on``, ``matured_on``: quantiles of the day from sowing over the draws that
     got there, NaN where none did. ``drivers``: for fixed N, gap and relative yield, the share of variance that each
-    input makes, largest first; ``weather`` is which row of the weather was met. ``draws`` is the result itself; where
+    input makes, largest first; ``weather`` is which row of the weather was met, ``applied`` how much of all nitrogen
+    applied can reach the mineral pool. ``draws`` is the result itself; where
     draws were weighed, it holds them as often as their weight asks for, and all figures are of those. ``of_draw`` says
     which draw of the parameters stands behind each, ``effective`` how many even draws the weighted ones are worth.
     """
@@ -119,6 +120,9 @@ def field_season(
     inputs: dict[str, NDArray[np.generic]] = dict(parameters.varying())
     if weather_of is not None and np.ptp(weather_of) > 0:
         inputs[WEATHER] = weather_of
+    reaches = sum((_reaches(item, found.fixed.size) for item in applications), np.zeros(found.fixed.size))
+    if np.ptp(reaches) > 0:
+        inputs[APPLIED] = reaches
     weights = np.ones(found.matured_on.size) if weigh is None else weigh(found)
     drivers = {name: variance_shares(inputs, values, weights=weights) for name, values in _outcomes(found).items()}
     of_draw = np.arange(weights.size) if weigh is None else resampled(weights)
@@ -141,6 +145,12 @@ def field_season(
         of_draw=of_draw,
         effective=effective_draws(weights),
     )
+
+
+def _reaches(application: Application, draws: int) -> Floats:
+    """Nitrogen of an application that can reach the mineral pool, shape (draws,) [kg/ha]."""
+    amount = np.asarray(application.rate) * (1 - np.asarray(application.volatilised)) * application.access
+    return np.broadcast_to(np.ravel(amount), (draws,))
 
 
 def _outcomes(found: SeasonResult) -> Mapping[str, Floats]:

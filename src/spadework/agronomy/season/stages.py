@@ -9,10 +9,16 @@ import numpy as np
 from spadework.agronomy.season.parameters import Values
 from spadework.errors import DomainError
 
-__all__ = ["EMERGED", "FIRST_FLOWER", "MATURE", "ObservedStage"]
+__all__ = ["EMERGED", "FIRST_FLOWER", "MATURE", "ROUNDING", "ObservedStage"]
 
 EMERGED, FIRST_FLOWER, MATURE = 0.0, 1.0, 2.0
 """Stages of the clock; it starts at -1 on the day of sowing."""
+
+ROUNDING = 1e-9
+"""By how much a sum of floats may fall short of the stage that it equals on paper.
+
+Like the stages it is built into compiled code, which is kept until ``day.py`` changes.
+"""
 
 
 @dataclass(frozen=True, kw_only=True)

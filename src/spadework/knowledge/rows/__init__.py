@@ -11,6 +11,7 @@ from spadework.errors import KnowledgeError
 from spadework.knowledge.rows.base import ANY_CROP, COMMON_PRACTICE, UNITS, Crop, Measured, Row, Source
 from spadework.knowledge.rows.diagnosis import COURSES, Cause, Check, EvidenceLine, Finding
 from spadework.knowledge.rows.fixation import BValue, Credit
+from spadework.knowledge.rows.rescue import AmmoniaLoss, Fertiliser, RescueEvidence, RescueLimit, Spreading
 from spadework.knowledge.rows.season import TemperatureResponse
 from spadework.knowledge.rows.tables import (
     Cardinal,
@@ -33,6 +34,7 @@ __all__ = [
     "COURSES",
     "TABLES",
     "UNITS",
+    "AmmoniaLoss",
     "BValue",
     "Cardinal",
     "Cause",
@@ -45,13 +47,17 @@ __all__ = [
     "Crop",
     "DigWindow",
     "EvidenceLine",
+    "Fertiliser",
     "Finding",
     "Knowledge",
     "Measured",
     "NodeInterval",
     "PrincipalStage",
+    "RescueEvidence",
+    "RescueLimit",
     "Row",
     "Source",
+    "Spreading",
     "Statement",
     "Target",
     "TemperatureResponse",
@@ -84,6 +90,11 @@ TABLES: Mapping[str, type[Row]] = MappingProxyType(
             BValue,
             Credit,
             TemperatureResponse,
+            Fertiliser,
+            Spreading,
+            AmmoniaLoss,
+            RescueLimit,
+            RescueEvidence,
         )
     }
 )

@@ -57,6 +57,7 @@ UNITS: Mapping[str, str] = MappingProxyType(
         "m": "m",
         "mm/m": "mm/m",
         "t/m3": "t/m3",
+        "kg/L": "kg/L",
         "kg/ha/d": "kg/har/d",
         "1/d": "/d",
         "1/h": "/h",

@@ -205,14 +205,22 @@ class Statement(Row):
 class Caution(Row):
     """A warning that must stand where the work can hurt someone.
 
-    ``when`` is dig, seed, field, always, or cause: then it stands beside the causes that name it, and nowhere else.
+    ``when`` is dig, seed, field or always; or cause or rescue: then it stands beside the causes that name it, or
+    beside a decision on nitrogen, and nowhere else.
     """
 
     table: ClassVar[str] = "caution"
 
     unit: str = "1"
+    WITH_ADVICE: ClassVar[tuple[str, ...]] = ("cause", "rescue")
+
     when: str
     message: str
+
+    @property
+    def stands_alone(self) -> bool:
+        """Whether it is told with every advice, whatever that says."""
+        return self.when not in self.WITH_ADVICE
 
 
 @dataclass(frozen=True, kw_only=True)

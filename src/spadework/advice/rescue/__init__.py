@@ -1,0 +1,1 @@
+"""What to do now: leave the crop, give nitrogen, or dig again; from the balance, the window and the prices."""
