@@ -12,7 +12,8 @@ import os
 import subprocess
 import sys
 import tempfile
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
+from functools import partial
 from typing import Any
 
 import numpy as np
@@ -28,10 +29,12 @@ from spadework.knowledge.load import load
 from spadework.knowledge.rows import Crop
 
 DAYS = 150
+MANY = 1_000_000
 STATIONS = 2_000
 STATE = 12  # arrays that change every day
 TOTALS = 27  # arrays of a result
 Floats = NDArray[np.float64]
+Line = tuple[str, str, str, str, str]
 
 
 def sky(rows: int) -> DailyWeather:
@@ -170,22 +173,22 @@ def starts() -> tuple[list[float], list[float]]:
     return cold, warm
 
 
-def main() -> None:
-    count = int(sys.argv[1]) if sys.argv[1:] else 1_000_000
-    workers = processes_free()
-    sort, carried = clock.yardstick(), bandwidth()
-    print(f"yardstick: a sort of a million numbers takes {1000 * sort:.1f} ms; memory copies {carried / 1e9:.1f} GB/s")
+def lines(sort: float, count: int = MANY) -> Iterator[Line]:
+    """What was measured, how long it took, the goal, the ratio and how it was done."""
     cold, warm = starts()
-    print(
-        f"in a new process: {warm[0]:.2f} s to import Numba, {warm[1]:.2f} s for the first balance, then"
-        f" {warm[2]:.3f} s; {cold[1]:.1f} s for the very first on a machine, which compiles"
+    yield (
+        "the first balance of a process",
+        f"{warm[1]:.2f} s, and {warm[0]:.2f} s to import Numba",
+        "",
+        f"{warm[1] / warm[2]:.0f} x the second",
+        f"500 draws x {DAYS} days; {cold[1]:.1f} s for the very first on a machine, which compiles; each once",
     )
     one = sky(1)
-    for few, goal in ((500, ""), (2_000, ""), (10_000, "; under 0.3 s")):
-        draws = cells(few)
-        took = clock.median(lambda draws=draws: season_balance(one, draws), runs=15, warm=2)  # type: ignore[misc]
-        print(f"{few:,} draws x {DAYS} days: {said(took)}; {took.wall / sort:.2f} sorts{goal}")
+    for few, goal in ((500, ""), (2_000, ""), (10_000, "under 0.3 s")):
+        took = clock.median(partial(season_balance, one, cells(few)), runs=15, warm=2)
+        yield f"{few:,} draws x {DAYS} days", said(took), goal, f"{took.wall / sort:.2f} sorts", "warm; median of 15"
 
+    workers = processes_free()
     stations, many = sky(STATIONS), cells(count)
     weather_of = np.random.default_rng(3).integers(0, STATIONS, count)
     found, ours = kept(lambda: season_balance(stations, many, weather_of=weather_of, workers=workers))
@@ -193,22 +196,35 @@ def main() -> None:
     for name, values in loop.items():
         np.testing.assert_allclose(values, getattr(found, name), rtol=1e-6, atol=1e-6, err_msg=name)
     each = 1e9 / count / DAYS
-    print(f"{count:,} cells x {DAYS} days, {STATIONS:,} stations; chunks of {CHUNK:,}, {workers} at a time")
-    print(f"    kernel        {said(ours)}; {ours.work * each:.0f} ns of work a cell and day")
-    print(f"    plain loop    {said(theirs)}; {theirs.work * each:.0f} ns of work a cell and day")
-    print(
-        f"    ratio         {theirs.wall / ours.wall:.1f} by the clock, {theirs.work / ours.work:.1f} by work; goal 5"
+    yield (
+        f"{count:,} cells x {DAYS} days",
+        said(ours),
+        "1/5",
+        f"1/{theirs.wall / ours.wall:.1f} of a plain loop by the clock, 1/{theirs.work / ours.work:.1f} by work",
+        f"{workers} chunks of {CHUNK:,} at a time, {STATIONS:,} stations; {ours.work * each:.0f} ns of work a cell and "
+        f"day; the plain loop, one after the other: {said(theirs)}, {theirs.work * each:.0f} ns",
     )
+    carried = bandwidth()
     varying = sum(np.size(value) > 1 for value in many.flat().values())
     once = 8 * count * (varying + 1 + TOTALS) / carried
     daily = 8 * count * 2 * STATE * DAYS / carried
-    for what, least in (("parameters and totals once", once), ("the state out and back each day", daily)):
-        print(f"    through memory, {what}: {least:.2f} s; the kernel takes {ours.wall / least:.1f} times that")
-    part = CHUNK * CELL.itemsize
-    print(
-        f"    memory beside what comes in and goes out: {workers} x {part / 1e6:.1f} MB of cells, and"
-        f" {STATIONS * DAYS * DAY.itemsize / 1e6:.1f} MB of weather that all share"
+    yield (
+        "the same, if memory were the limit",
+        f"{once:.2f} s: parameters and totals once",
+        "",
+        f"the kernel takes {ours.wall / once:.0f} times that",
+        f"memory copies {carried / 1e9:.1f} GB/s; the state out and back each day, as whole arrays, {daily:.2f} s:"
+        f" the kernel takes {ours.wall / daily:.1f} times that; beside what comes in and goes out it holds {workers} x "
+        f"{CHUNK * CELL.itemsize / 1e6:.1f} MB of cells and {STATIONS * DAYS * DAY.itemsize / 1e6:.1f} MB of weather",
     )
+
+
+def main() -> None:
+    count = int(sys.argv[1]) if sys.argv[1:] else MANY
+    sort = clock.yardstick()
+    print(f"yardstick: one sort of a million numbers takes {1000 * sort:.1f} ms")
+    for what, took, goal, ratio, how in lines(sort, count):
+        print(f"{what}: {took}; {ratio}" + (f"; goal {goal}" if goal else "") + f"\n    {how}", flush=True)
 
 
 if __name__ == "__main__":
