@@ -1,6 +1,7 @@
 """Sentences: each id that the code names has one, each is used, and each renders with the values that it is given."""
 
 import ast
+import dataclasses
 import datetime as dt
 import itertools
 import re
@@ -17,6 +18,7 @@ from tests.factories import (
     NONE,
     POOR,
     SOWN,
+    a_book,
     a_dig,
     a_plant,
     a_season,
@@ -37,7 +39,7 @@ from spadework.advice.value import Message
 from spadework.agronomy.clock import TimingState
 from spadework.agronomy.clock.timing import Doubt
 from spadework.agronomy.clock.totals import WhyUnknown
-from spadework.agronomy.season.nodulation import DigReading
+from spadework.agronomy.season.nodulation import Calibration, DigReading
 from spadework.demo import demo_book
 from spadework.errors import KnowledgeError
 from spadework.knowledge.load import load
@@ -120,15 +122,18 @@ def expected_of_diagnosis():
 def expected_of_nitrogen():
     """Ids of the nitrogen balance."""
     found = {f"nitrogen.headline.{state}" for state in ("enough", "short", "cannot_tell", "wrong_time", "contradicted")}
-    found |= {f"nitrogen.reason.nodules.{reading}" for reading in DigReading}
+    found |= {f"nitrogen.reason.nodules.{reading}" for reading in (*DigReading, "as_dug_corrected")}
     found |= {f"nitrogen.reason.soil.{source}" for source in ("tested", "tested_shallow", "not_tested")}
     found |= {f"nitrogen.reason.weather.{source}" for source in ("known", "over", "years", "few_years", "normals")}
     found |= {f"nitrogen.reason.filled.{source}" for source in ("around", "years", "normals")}
     found |= {f"nitrogen.reason.maturity_group.{kind}" for kind in ("unknown", "without_sums")}
     found |= {f"nitrogen.reason.leaves.{look}" for look in ("pale", "green")}
-    found |= {f"nitrogen.reason.measured.{when}" for when in ("on_day", "ripe")}
+    found |= {f"nitrogen.reason.measured.{when}" for when in ("on_day", "ripe", "outside")}
+    left_out = ("of_another_season", "later")
+    found |= {f"nitrogen.laboratory.{what}" for what in left_out} | {f"nitrogen.unused.{why}" for why in left_out}
     found |= {f"nitrogen.left.{part}" for part in ("balance", "residue", "credits_by_kind", "credits_tested")}
-    return found | {f"nitrogen.driver.{group}" for group in (*GROUPS, "crop", "soil_n_tested", "mineralisation_tested")}
+    variants = ("soil_n_tested", "mineralisation_tested", "nodulation_measured", "nodulation_closed")
+    return found | {f"nitrogen.driver.{group}" for group in (*GROUPS, "crop", *variants)}
 
 
 def expected_of_rescue_rows():
@@ -194,7 +199,7 @@ def expected():
             "normals", "latitude", "vigour", "index_full", "inoculation", "second_scorer", "expected_yield",
             "rain_normals", "nitrate_test", "deeper_nitrate", "organic_matter", "soil_texture",
             "past_weather", "grain_price", "nitrogen_price", "pass_price")  # fmt: skip
-    found |= {f"{kind}.{name}" for kind in ("missing", "record") for name in gaps}
+    found |= {f"{kind}.{name}" for kind in ("missing", "record") for name in gaps} | {"record.lab_results"}
     found |= {f"next.{name}" for name in ("look_for_cause", "look_for_cause_late", "look_at_weak_plants",
               "nothing_to_mend")}  # fmt: skip
     found |= expected_of_rescue_rows() | expected_of_decision()
@@ -283,6 +288,7 @@ def advices_on_nitrogen():
             for n, (kind, value) in enumerate(samples)
         )
         yield advice_on(a_balance_field(NONE if excess < 0 else POOR, lab_results=rows, soil_tests=soil_test(170)))
+    yield from advices_on_the_laboratory()
     short, cool = {"mean": 5.2, "swing": 10.0}, {"expected_yield": 3.0, "emerged_on": None}
     yield advice_on(a_balance_field(weather=sky(**short), normals=usual(**short), field=cool))
 
@@ -302,6 +308,9 @@ def advices_on_rescue():
             yield advice_on(HELD[name], prices=prices(grain, {"urea": 1.2}, dig=dig, per_pass=dig))
     for name in ("failed", "patchy"):
         yield advice_on(HELD[name], prices=prices(900.0, {"urea": 1.2}), rescue=RescuePlan(dig_again_days=60))
+    wet = ("saturated_soil", "low_places")
+    rows = tuple(ObservationRow(field="west", date=DUG, subject=name, value="yes") for name in wet)
+    yield advice_on(dataclasses.replace(HELD["failed"], observations=rows), prices=prices(800.0, {"urea": 1.2}))
     # The nitrogen could still come, but the window of the dig has closed; and nodules without a target.
     yield advice_on(a_soybean((), digs=()), today=D(2026, 6, 28))
     yield advice_on(HELD["too early"], today=D(2026, 6, 27), rescue=RescuePlan(lead_days=1))
@@ -309,6 +318,38 @@ def advices_on_rescue():
     yield advice_on(a_balance_field(POOR, field=chickpea, digs=(a_dig(stage_bbch=55),)))
     over = {**chickpea, "sown_on": D(2026, 5, 1), "emerged_on": D(2026, 5, 8)}
     yield advice_on(a_balance_field(POOR, field=over, digs=(a_dig(stage_bbch=55),)), rescue=RescuePlan(lead_days=1))
+
+
+def sampled(excess=(0.12, 0.13, 0.11, 0.12), date=DUG, name="", **more):
+    """Samples of a field by isotope dilution, with references of 0.4."""
+    return tuple(
+        FieldLabResultRow(
+            field="west", sample=f"{name}{kind}{n}", kind=kind, date=date, atom_percent_excess=value, **more
+        )
+        for kind, values in (("legume", excess), ("reference", (0.4, 0.41, 0.39, 0.4)[: len(excess) or 4]))
+        for n, value in enumerate(values)
+    )
+
+
+def advices_on_the_laboratory():
+    """Results that are used, used in part, and not used."""
+    before, after = SOWN - dt.timedelta(days=300), DUG + dt.timedelta(days=9)
+    undated = sampled(date=None, name="u")[:1]
+    rows = (*sampled(), *sampled(date=before, name="b"), *sampled(date=after, name="a"), *undated,
+            *sampled(date=DUG - dt.timedelta(days=20), name="e"))  # fmt: skip
+    yield advice_on(a_balance_field(POOR, lab_results=rows))
+    yield advice_on(a_balance_field(POOR, lab_results=sampled(date=before)))
+    yield advice_on(a_balance_field(POOR, lab_results=sampled(date=after)))
+    yield advice_on(a_balance_field(POOR, lab_results=sampled((0.12,))))
+    yield advice_on(a_balance_field(POOR, lab_results=sampled(())))
+    yield advice_on(a_balance_field(POOR, lab_results=sampled()[:4]))
+    yield advice_on(a_balance_field(POOR, lab_results=sampled(), field={"expected_yield": None}))
+    amounts = {"shoot_n": 2.5, "shoot_dry_matter": 4000.0}
+    high = sampled((0.10, 0.11, 0.09, 0.10), **amounts)
+    yield advice_on(a_balance_field(GOOD, lab_results=high, soil_tests=soil_test(90)))
+    yield advice_on(a_balance_field(GOOD, weather=sky(last=D(2026, 7, 30))), today=D(2026, 7, 30))
+    held = a_balance_field(POOR, soil_tests=soil_test(30))
+    yield advise(held, a_book(), load(), DUG, calibration=Calibration(logs=(-0.2, 0.1), error=0.25))
 
 
 def many_advices():

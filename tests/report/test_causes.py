@@ -52,7 +52,7 @@ def read_causes(read_pages):
     """The words of the page of causes."""
 
     def read(advice, paper="a4"):
-        _, causes, _ = read_pages(report(advice, paper))
+        _, causes, *_ = read_pages(report(advice, paper))
         return causes
 
     return read
@@ -243,7 +243,7 @@ def test_cautions_of_the_measures_stand_whole_and_once(situation, read_pages):
     advice = situation("longest")
     on_last_page = render(advice.diagnosis.causes[0].cautions[0])
     for paper in PAPERS:
-        _, causes, _ = read_pages(report(advice, paper))
+        _, causes, *_ = read_pages(report(advice, paper))
         for caution in advice.diagnosis.causes[0].cautions:
             assert causes.count(render(caution)) == 1
     both = replace(advice, cautions=(*advice.cautions, advice.diagnosis.causes[0].cautions[0]))

@@ -100,11 +100,13 @@ def test_products_say_how_they_are_spread_and_what_the_failed_part_takes():
 
 def test_prices_are_told_as_the_users_own():
     assert price_lines(a_decision(nitrogen_prices=(("any", 1.3),)), METRIC) == [
-        "Your prices: grain 310 mk/t, nitrogen as any other product 1.30 mk/kg, one pass 14.00 mk/ha."
+        "Your prices: grain 310 mk/t, nitrogen 1.30 mk/kg, one pass 14.00 mk/ha."
     ]
     assert price_lines(a_decision(nitrogen_prices=(("any", 1.3),)), US) == [
-        "Your prices: grain 8.44 mk/bu, nitrogen as any other product 0.59 mk/lb, one pass 5.67 mk/ac."
+        "Your prices: grain 8.44 mk/bu, nitrogen 0.59 mk/lb, one pass 5.67 mk/ac."
     ]
+    both = price_lines(a_decision(nitrogen_prices=(("any", 1.3), ("urea", 1.2))), METRIC)[0]
+    assert "nitrogen in other products 1.30 mk/kg, nitrogen as urea 1.20 mk/kg" in both
     assert price_lines(without_prices(), METRIC) == []
 
 

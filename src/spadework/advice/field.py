@@ -17,7 +17,8 @@ from spadework.advice.next_step import next_step_of
 from spadework.advice.nitrogen.balance import Balance, balance_of, nitrogen_of
 from spadework.advice.nitrogen.crop_seen import CropSeen, leaves_seen
 from spadework.advice.nitrogen.dig import DigSeen, read_dig
-from spadework.advice.nitrogen.lab_share import share_measured
+from spadework.advice.nitrogen.lab_share import laboratory_seen
+from spadework.advice.nitrogen.missing import laboratory_unused
 from spadework.advice.readings import readings_of
 from spadework.advice.rescue.decision import Asked, decide
 from spadework.advice.sampling import sampling_of
@@ -26,30 +27,35 @@ from spadework.advice.value import Diagnosis, FieldAdvice, Message, Readings, Ta
 from spadework.advice.verdict import Scored, score_visit, verdict_of
 from spadework.advice.visit import Visit, gather_visit, is_bare
 from spadework.agronomy.scoring.share import field_share
+from spadework.agronomy.season.nodulation import Calibration, DigReading
 from spadework.errors import NotAnswerable
 from spadework.knowledge.rows import Caution, Knowledge
 from spadework.records.types import DigRow, FieldRecords, Settings
 
-__all__ = ["advise"]
+__all__ = ["advise", "dig_in_time"]
 
 
-def advise(records: FieldRecords, settings: Settings, knowledge: Knowledge, today: dt.date) -> FieldAdvice:
+def advise(
+    records: FieldRecords,
+    settings: Settings,
+    knowledge: Knowledge,
+    today: dt.date,
+    *,
+    calibration: Calibration | None = None,
+) -> FieldAdvice:
     """Say of one field what its records allow: when, how well, how sure, and what is missing.
 
     The last visit at the right time is judged; the others stand as one line each, and days that follow each other
-    closely are one visit. The same records, settings,
-    knowledge and day give the same value, whatever the order of the rows. Overrides of the book are already in
-    ``knowledge`` (``knowledge.load.with_overrides``).
+    closely are one visit. The same records, settings, knowledge and day give the same value, whatever the order of the
+    rows. Overrides of the book are already in ``knowledge`` (``knowledge.load.with_overrides``); ``calibration`` is
+    what fixation measured in other fields of the book says of digs (``advice.calibration``).
 
     Raises
     ------
     KnowledgeError
         If the book names a scheme that does not exist or belongs to another crop.
     """
-    same_visit = dt.timedelta(days=knowledge.figure("planning.same_visit_days").central)
-    read = [
-        _read_dig(records, days, settings, knowledge, today) for days in _visits(records, today, same_visit) or [()]
-    ]
+    read = _read_digs(records, settings, knowledge, today)
     last = _to_judge(read)
     settle_at = settle_at_of(settings, knowledge)
     index = None
@@ -65,36 +71,36 @@ def advise(records: FieldRecords, settings: Settings, knowledge: Knowledge, toda
             settle_at=settle_at,
             seed=settings.seed,
         )
-    diagnosis = diagnose(
-        Seen(
-            records=records,
-            timing=last.timing,
-            visit=last.visit,
-            verdict=last.verdict,
-            readings=last.readings,
-            knowledge=knowledge,
-            today=today,
-        ),
-        settings,
+    diagnosis = _diagnosed(last, records, settings, knowledge, today)
+    laboratory = laboratory_seen(records, settings, knowledge=knowledge, today=today)
+    crop_seen = CropSeen(
+        leaves=leaves_seen(diagnosis, dug_on=last.day, in_time=last.timing.in_time),
+        measured=laboratory.share,
+        laboratory=laboratory.said,
     )
-    measured = share_measured(records, knowledge=knowledge, today=today)
-    crop_seen = CropSeen(leaves=leaves_seen(diagnosis, dug_on=last.day, in_time=last.timing.in_time), measured=measured)
 
     def balance_by(dig: DigSeen) -> Balance | None:
         return balance_of(
             records,
-            replace(dig, measured=measured is not None),
+            replace(dig, measured=laboratory.share is not None),
             knowledge=knowledge,
             seed=settings.seed,
             today=today,
             crop_seen=crop_seen,
+            calibration=calibration,
         )
 
     balance = balance_by(_dig_seen(last, diagnosis, knowledge))
     nitrogen = None
     if balance is not None:
         nitrogen = nitrogen_of(
-            balance, records, knowledge=knowledge, seed=settings.seed, settle_at=settle_at, today=today
+            balance,
+            records,
+            knowledge=knowledge,
+            seed=settings.seed,
+            settle_at=settle_at,
+            today=today,
+            can_dig=not last.timing.is_closed(today),
         )
     patch = None if last.verdict is None else last.verdict.patch
     decision = decide(
@@ -139,7 +145,8 @@ def advise(records: FieldRecords, settings: Settings, knowledge: Knowledge, toda
             decision=decision,
         ),
         earlier_digs=earlier,
-        missing=missing_records(
+        missing=laboratory_unused(laboratory, nitrogen)
+        + missing_records(
             records,
             dig=last.dig,
             visit=last.visit,
@@ -155,6 +162,30 @@ def advise(records: FieldRecords, settings: Settings, knowledge: Knowledge, toda
             knowledge=knowledge,
             settings=settings,
         ),
+    )
+
+
+def dig_in_time(records: FieldRecords, settings: Settings, knowledge: Knowledge, today: dt.date) -> DigSeen | None:
+    """What the dig that is judged says of fixation; None where it was not dug in time, or nitrate held nodules back."""
+    last = _to_judge(_read_digs(records, settings, knowledge, today))
+    if last.visit is None or not last.timing.in_time:
+        return None
+    dig = _dig_seen(last, _diagnosed(last, records, settings, knowledge, today), knowledge)
+    return dig if dig.reading is DigReading.AS_DUG else None
+
+
+def _diagnosed(dig: _Dig, records: FieldRecords, settings: Settings, knowledge: Knowledge, today: dt.date) -> Diagnosis:
+    return diagnose(
+        Seen(
+            records=records,
+            timing=dig.timing,
+            visit=dig.visit,
+            verdict=dig.verdict,
+            readings=dig.readings,
+            knowledge=knowledge,
+            today=today,
+        ),
+        settings,
     )
 
 
@@ -186,6 +217,13 @@ def _dig_seen(
         wrong_time=dig.timing.wrong_time,
         evidence=diagnosis.evidence,
     )
+
+
+def _read_digs(records: FieldRecords, settings: Settings, knowledge: Knowledge, today: dt.date) -> list[_Dig]:
+    """Read each visit up to today; one without a day where there is none."""
+    same_visit = dt.timedelta(days=knowledge.figure("planning.same_visit_days").central)
+    visits = _visits(records, today, same_visit) or [()]
+    return [_read_dig(records, days, settings, knowledge, today) for days in visits]
 
 
 def _visits(records: FieldRecords, today: dt.date, same_visit: dt.timedelta) -> list[tuple[dt.date, ...]]:

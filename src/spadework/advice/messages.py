@@ -40,19 +40,23 @@ class _Formatter(string.Formatter):
     ``{name:cause}``, ``{name:check}`` and ``{name:product}`` for what these are called, ``{n:more}`` for how many
     further ones, ``{day:date}``, ``{share:percent}``, ``{n:about}`` for a number that need not be whole,
     ``{n:plural:plant|plants}`` with the number and ``{n:word:plant|plants}`` without, ``{rate:as:kg/ha}`` for an
-    amount, ``{price:as:per t}`` for money, which ``amounts`` may show in units of the reader's own.
+    amount, ``{rate:in:kg/ha}`` for its number alone, ``{yield:as:t/ha:.1f}`` for one with a format of its own
+    where the unit stays, ``{price:as:per t}`` for money, which ``amounts`` may show in the reader's units;
+    ``{why:said:lab}`` for another sentence of the catalogue, with the same values.
     """
 
-    def __init__(self, language: str, amounts: Amounts) -> None:
+    def __init__(self, language: str, amounts: Amounts, values: Mapping[str, Scalar]) -> None:
         self.language = language
         self.amounts = amounts
+        self.values = values
 
     def format_field(self, value: Any, format_spec: str) -> str:
         kind, _, words = format_spec.partition(":")
-        if kind in _NAMED:
-            return catalogue(self.language)[f"{_NAMED[kind]}.{value}.name"]
-        if kind == "as":
-            return self.amounts(value, words)
+        if kind == "said" or kind in _NAMED:
+            name = f"{words}.{value}" if kind == "said" else f"{_NAMED[kind]}.{value}.name"
+            return self.vformat(catalogue(self.language)[name], (), self.values)
+        if kind in ("as", "in"):
+            return self._amount(value, words, with_unit=kind == "as")
         if kind in ("word", "plural"):
             one, many = words.split("|")
             return (f"{value} " if kind == "plural" else "") + (one if value == 1 else many)
@@ -62,6 +66,13 @@ class _Formatter(string.Formatter):
             return f"{value.day} {_MONTHS[value.month - 1]} {value.year}"
         text = str(super().format_field(value, format_spec))
         return with_minus(text) if isinstance(value, int | float) else text
+
+    def _amount(self, value: float, words: str, *, with_unit: bool) -> str:
+        unit, _, decimals = words.partition(":")
+        number, _, shown = self.amounts(value, unit).partition(" ")
+        if decimals and shown == unit:
+            number = with_minus(f"{value:{decimals}}")
+        return f"{number} {shown}" if with_unit else number
 
 
 _NAMED: Mapping[str, str] = {"cause": "cause", "check": "check", "product": "rescue.product"}
@@ -132,7 +143,7 @@ def fill(
     template: str, values: Mapping[str, Scalar], language: str = "en", *, amounts: Amounts = inside_amounts
 ) -> str:
     """Put values into a template, with the formats of sentences: ``{x:date}``, ``{x:percent}``, ``{n:plural:a|b}``."""
-    return _Formatter(language, amounts).vformat(template, (), dict(values))
+    return _Formatter(language, amounts, values).vformat(template, (), dict(values))
 
 
 def render(message: Message, language: str = "en", *, amounts: Amounts = inside_amounts) -> str:

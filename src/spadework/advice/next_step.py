@@ -33,7 +33,7 @@ def next_step_of(
         first, dig_again = own
         cause = _cause_check(verdict, diagnosis) if verdict is not None else []
         return NextStep(messages=(first, *cause), dig_again=dig_again)
-    closed = timing.wrong_time == "late" or (timing.closes is not None and timing.closes.high < today)
+    closed = timing.is_closed(today)
     waiting = timing.dug_on is None or timing.wrong_time == "early"
     messages = []
     if verdict is not None and sampling is not None and not waiting:

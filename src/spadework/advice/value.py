@@ -121,6 +121,10 @@ class Timing:
         """``early`` or ``late`` where the dig is known to be at the wrong time, else None."""
         return {"too_early": "early", "first_look": "early", "too_late": "late"}.get(self.state)
 
+    def is_closed(self, today: dt.date) -> bool:
+        """Whether no dig from this day on can be in the window."""
+        return self.wrong_time == "late" or (self.closes is not None and self.closes.high < today)
+
     @property
     def in_time(self) -> bool:
         """Whether a verdict may be held against the crop: not, so far as is known, dug too early or too late."""

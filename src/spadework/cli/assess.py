@@ -112,7 +112,7 @@ def run(
     tell_what_is_left_out(opened, book, wanted.today, chosen)
     from spadework.cli.season_table import print_verdicts
 
-    all_advice = assess_season(chosen, settings, wanted)
+    all_advice = assess_season(chosen, settings, wanted, book=opened.fields.values())
     print_verdicts(all_advice, form, units)
     if out is not None and form is Format.TABLE:
         typer.echo(f"Written to {out}.")

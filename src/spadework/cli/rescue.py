@@ -13,6 +13,7 @@ from spadework.cli.choices import Format, UnitSystem, day
 from spadework.cli.exits import ExitCode
 from spadework.cli.opening import PlantsAlone, one_field, open_records, tell_what_is_left_out
 from spadework.cli.prices import Said, with_said
+from spadework.cli.workers import factors_of_book
 
 if TYPE_CHECKING:
     from spadework.advice.value import FieldAdvice
@@ -155,13 +156,16 @@ def run(
     as_of = today or settings.today or dt.datetime.now().astimezone().date()
     tell_what_is_left_out(opened, book, as_of, [records])
 
+    from spadework.advice.calibration import calibration_without
     from spadework.advice.field import advise
     from spadework.cli.rescue_table import print_decision
     from spadework.knowledge.load import load, with_overrides
 
     knowledge = with_overrides(load(), settings.overrides)
     settings = with_said(settings, said, crop=records.field.crop, units=units, knowledge=knowledge)
-    advice = advise(records, settings, knowledge, as_of)
+    factors = factors_of_book(opened.fields.values(), settings, as_of)
+    calibration = calibration_without(records.field.field, factors, knowledge)
+    advice = advise(records, settings, knowledge, as_of, calibration=calibration)
     print_decision(advice, settings, form, units)
     if map_folder is not None:
         _write_map(advice, records, map_folder, form)

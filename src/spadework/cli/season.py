@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -12,7 +12,7 @@ from spadework.cli.choices import PaperSize, UnitSystem
 from spadework.cli.exits import ExitCode
 from spadework.cli.outfolder import OutFolder, file_names
 from spadework.cli.screen import progress
-from spadework.cli.workers import Order, work_through
+from spadework.cli.workers import Order, factors_of_book, work_through
 
 if TYPE_CHECKING:
     from spadework.advice.value import FieldAdvice
@@ -33,8 +33,13 @@ class Wanted:
     jobs: int
 
 
-def assess_season(fields: Sequence[FieldRecords], settings: Settings, wanted: Wanted) -> list[FieldAdvice]:
-    """Assess the fields and write what is wanted; returns the advice on each, what needs attention first."""
+def assess_season(
+    fields: Sequence[FieldRecords], settings: Settings, wanted: Wanted, *, book: Iterable[FieldRecords]
+) -> list[FieldAdvice]:
+    """Assess the fields and write what is wanted; returns the advice on each, what needs attention first.
+
+    ``book`` are all fields of the book: where fixation was measured in one, the others' digs are read by it.
+    """
     from spadework.advice.next_step import attention_order
     from spadework.cli.verdicts import verdicts_csv, verdicts_json
     from spadework.report.display import UnitSystem as ReportUnits
@@ -42,7 +47,8 @@ def assess_season(fields: Sequence[FieldRecords], settings: Settings, wanted: Wa
 
     out = None if wanted.out is None else OutFolder(wanted.out)
     with_pdf = out is not None and wanted.pdf
-    order = Order(settings, wanted.today, wanted.paper if with_pdf else None, wanted.units)
+    factors = factors_of_book(book, settings, wanted.today)
+    order = Order(settings, wanted.today, wanted.paper if with_pdf else None, wanted.units, factors)
     names = file_names(records.field.field for records in fields)
 
     all_advice: list[FieldAdvice] = []

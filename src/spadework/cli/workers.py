@@ -6,10 +6,10 @@ import datetime as dt
 import multiprocessing
 import os
 import signal
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from spadework.cli.choices import PaperSize, UnitSystem
@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from spadework.knowledge.rows import Knowledge
     from spadework.records.types import FieldRecords, Settings
 
-__all__ = ["Order", "Worked", "processes_free", "work_through"]
+__all__ = ["Order", "Worked", "factors_of_book", "processes_free", "work_through"]
 
 _WORTH_A_PROCESS = 60
 _WORTH_A_PROCESS_WITH_REPORT = 6
@@ -33,12 +33,16 @@ _LARGEST_CHUNK = 50
 
 @dataclass(frozen=True)
 class Order:
-    """What all fields of a run are assessed with. ``paper`` is None where no report is wanted."""
+    """What all fields of a run are assessed with. ``paper`` is None where no report is wanted.
+
+    ``factors`` is what fixation measured in fields of the book says of their digs (``advice.calibration``).
+    """
 
     settings: Settings
     today: dt.date
     paper: PaperSize | None
     units: UnitSystem
+    factors: Mapping[str, float] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -54,6 +58,16 @@ def processes_free() -> int:
     if hasattr(os, "sched_getaffinity"):
         return len(os.sched_getaffinity(0))
     return os.cpu_count() or 1
+
+
+def factors_of_book(fields: Iterable[FieldRecords], settings: Settings, today: dt.date) -> Mapping[str, float]:
+    """What fixation measured in fields of a book says of their digs; nothing is loaded where none was measured."""
+    measured = [records for records in fields if records.lab_results]
+    if not measured:
+        return {}
+    from spadework.advice.calibration import factors_measured
+
+    return factors_measured(measured, settings, _knowledge_of(settings), today)
 
 
 def work_through(fields: Sequence[FieldRecords], order: Order, *, jobs: int) -> Iterator[Worked]:
@@ -91,9 +105,12 @@ class _Worker:
         self._knowledge = _knowledge_of(order.settings)
 
     def work(self, records: FieldRecords) -> Worked:
+        from spadework.advice.calibration import calibration_without
         from spadework.advice.field import advise
 
-        advice = advise(records, self._order.settings, self._knowledge, self._order.today)
+        order = self._order
+        calibration = calibration_without(records.field.field, order.factors, self._knowledge)
+        advice = advise(records, order.settings, self._knowledge, order.today, calibration=calibration)
         if self._order.paper is None:
             return Worked(advice, None)
         from spadework.report import UnitSystem as ReportUnits

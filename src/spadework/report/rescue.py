@@ -166,9 +166,12 @@ def price_lines(decision: Decision, reader: Reader) -> list[str]:
         parts.append(fill(words["price_grain"], {"price": _price(price), "currency": currency, "per": per}))
     for product, per_kg in decision.nitrogen_prices:
         price, per = nitrogen_price(per_kg, reader.units)
-        name = words["any_product"] if product == "any" else product_name(product, reader)
-        values = {"price": _price(price), "currency": currency, "per": per, "product": name}
-        parts.append(fill(words["price_nitrogen"], values))
+        values = {"price": _price(price), "currency": currency, "per": per}
+        if product == "any":
+            key = "price_other_nitrogen" if len(decision.nitrogen_prices) > 1 else "price_any_nitrogen"
+        else:
+            key, values["product"] = "price_nitrogen", product_name(product, reader)
+        parts.append(fill(words[key], values))
     if decision.pass_price is not None:
         price = money_per_land(decision.pass_price, reader.units)
         values = {"price": _price(price), "currency": currency, "per": land_word(reader.units)}

@@ -80,7 +80,7 @@ def test_a_test_after_ripeness_holds_its_credits_already():
     )
     assert plain.left.messages[-1].id == "nitrogen.left.credits_by_kind"
     assert tested.left.messages[-1].id == "nitrogen.left.credits_tested"
-    assert "add none of those to it" in render(tested.left.messages[-1])
+    assert "holds those marked as held; add none of them to it" in render(tested.left.messages[-1])
     # The figures stay; those that the test finds are marked as held by it, the others stand as before.
     assert [credit.nitrogen for credit in tested.left.credits] == [credit.nitrogen for credit in plain.left.credits]
     assert not any(credit.held for credit in plain.left.credits)

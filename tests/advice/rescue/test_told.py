@@ -16,8 +16,8 @@ def reckoned(grain=900.0, *, outlook=NOW, kind="leave", why="does_not_pay", **ch
     market = Market(grain_price=grain, prices=prices(grain, {"urea": 1.2}))
     now = plans(outlook, on=DUG, market=market, level=0.9, knowledge=KNOWN)
     found = Reckoned(
-        kind=kind, why=why, now=now, outlook=outlook, market=market, again=None, turning_share=None, sure=0.6,
-        patch=False,
+        kind=kind, why=why, now=now, outlook=outlook, market=market, again=None, turning_share=None, late=None,
+        sure=0.6, patch=False,
     )  # fmt: skip
     return dataclasses.replace(found, **changes)
 

@@ -25,6 +25,7 @@ _SAMPLES = "reference.samples"
 _LEVEL = "planning.interval_level"
 _EXPORTERS = "statement.ureide.exporters"
 _IDLE = "ureide.soybean.without_nodules"
+_UPTAKE = "nitrogen_difference.uptake"
 
 Rows = Sequence[LabResultRow]
 
@@ -58,6 +59,7 @@ def difference(legumes: Rows, references: Rows, *, knowledge: Knowledge) -> Meas
     )
     share = float(found.share)
     level = knowledge.figure(_LEVEL).central
+    uptake = knowledge.figure(_UPTAKE).central
     known = not math.isnan(float(found.fixed_se))
 
     def figure(value: float, error: float, weight: float, unit: str) -> Quantity:
@@ -65,7 +67,7 @@ def difference(legumes: Rows, references: Rows, *, knowledge: Knowledge) -> Meas
         freedom = [held.samples - 1, other.samples - 1, held.samples + other.samples - 2]
         degrees = float(effective_degrees(variances=parts, degrees=freedom)) if known else math.inf
         return interval_about(
-            value, error, degrees=degrees, level=level, unit=unit, sources=(), grade=Grade.SECOND_HAND
+            value, error, degrees=degrees, level=level, unit=unit, sources=(_UPTAKE,), grade=Grade.SECOND_HAND
         )
 
     return MeasuredShare(
@@ -76,7 +78,9 @@ def difference(legumes: Rows, references: Rows, *, knowledge: Knowledge) -> Meas
         reference_samples=len(references),
         reference=Quantity(value=other.mean, unit="kg/ha"),
         fixed_shoot=figure(float(found.fixed), float(found.fixed_se), 1.0, "kg/ha"),
-        sensitivity=(Message("lab.sensitivity.uptake", {"points": 100 * 20 / held.mean}),),
+        sensitivity=(
+            Message("lab.sensitivity.uptake", {"uptake": uptake, "points": 100 * uptake / held.mean}, (_UPTAKE,)),
+        ),
         warnings=(
             Message("lab.warning.difference"),
             *(() if with_soil else (Message("lab.warning.no_soil_term"),)),

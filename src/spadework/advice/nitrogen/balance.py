@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from spadework.advice.nitrogen.crop_seen import CropSeen, contradiction_of, crop_rows, weights_by
+from spadework.advice.nitrogen.crop_seen import CropSeen, contradiction_of, crop_rows, share_by, weights_by
 from spadework.advice.nitrogen.dig import DigSeen, nodulation_rows
 from spadework.advice.nitrogen.drivers import drivers_of
 from spadework.advice.nitrogen.inputs import DRAWS, BalanceInputs, balance_inputs, streams
@@ -38,7 +38,7 @@ class Balance:
     """The season balance of one field, run: what it ran on, what came of it, and the nodules that it was given.
 
     ``nodulation`` are the draws of the factor, shape (draws, 1); ``season.of_draw`` says which of them are counted.
-    ``dig`` and ``seen`` are what conditions them.
+    ``dig``, ``seen`` and ``calibration`` are what conditions them.
     """
 
     inputs: BalanceInputs
@@ -46,6 +46,7 @@ class Balance:
     nodulation: Floats
     dig: DigSeen
     seen: CropSeen
+    calibration: Calibration
 
 
 def balance_of(
@@ -94,7 +95,14 @@ def balance_of(
     )
     if not found.share_mature > 0:
         return None
-    return Balance(inputs=inputs, season=found, nodulation=nodulation, dig=dig, seen=seen)
+    return Balance(
+        inputs=inputs,
+        season=found,
+        nodulation=nodulation,
+        dig=dig,
+        seen=seen,
+        calibration=calibration or Calibration(),
+    )
 
 
 def nitrogen_of(
@@ -105,8 +113,12 @@ def nitrogen_of(
     seed: int,
     settle_at: float,
     today: dt.date,
+    can_dig: bool = True,
 ) -> Nitrogen:
-    """Tell what a balance says; ``settle_at`` is the chance at which enough or short counts as told."""
+    """Tell what a balance says; ``settle_at`` is the chance at which enough or short counts as told.
+
+    ``can_dig`` says whether a dig can still come in the window.
+    """
     inputs, found = balance.inputs, balance.season
     ripe_on = inputs.sown_on + dt.timedelta(days=int(np.ceil(found.matured_on[-1])))
     left = left_of(
@@ -118,10 +130,10 @@ def nitrogen_of(
         knowledge=knowledge,
         generator=streams(seed)[6],
     )
-    return _value(balance, left=left, knowledge=knowledge, settle_at=settle_at)
+    return _value(balance, left=left, knowledge=knowledge, settle_at=settle_at, can_dig=can_dig)
 
 
-def _value(balance: Balance, *, left: NitrogenLeft, knowledge: Knowledge, settle_at: float) -> Nitrogen:
+def _value(balance: Balance, *, left: NitrogenLeft, knowledge: Knowledge, settle_at: float, can_dig: bool) -> Nitrogen:
     inputs, found, dig, seen = balance.inputs, balance.season, balance.dig, balance.seen
     parameters = inputs.parameters
     level = knowledge.figure("planning.interval_level").central
@@ -130,6 +142,8 @@ def _value(balance: Balance, *, left: NitrogenLeft, knowledge: Knowledge, settle
     # So many draws cannot tell never from seldom.
     chance = float(np.clip(found.chance_of_gap(matters.central), 1 / (DRAWS + 1), DRAWS / (DRAWS + 1)))
     nodule_rows = nodulation_rows(dig, knowledge)
+    if balance.calibration.logs and dig.is_read:
+        nodule_rows = (*nodule_rows, "nodulation.measured_error")
     rows = tuple(dict.fromkeys((*nodule_rows, *crop_rows(seen), *inputs.rows, _GAP, *left.rows)))
 
     def figure(quantiles: Sequence[float] | Floats, unit: str, sources: tuple[str, ...] = ()) -> Quantity:
@@ -145,7 +159,7 @@ def _value(balance: Balance, *, left: NitrogenLeft, knowledge: Knowledge, settle
     drivers = drivers_of(
         found.drivers,
         has_gap=float(totals["gap_at_maturity"][2]) > 0,
-        tested={"soil_n": inputs.soil_n_from == "tested", "mineralisation": inputs.organic_matter_tested},
+        known=_known(balance, can_dig=can_dig),
     )
     state = _state(chance, wrong_time=dig.came_at_wrong_time, settle_at=settle_at)
     luxury = _of_draws(parameters.luxury, found)
@@ -186,6 +200,8 @@ def _value(balance: Balance, *, left: NitrogenLeft, knowledge: Knowledge, settle
             value,
             dig=dig,
             seen=seen,
+            reckoned=_reckoned(balance),
+            calibration=balance.calibration,
             contradiction=contradiction,
             inputs=inputs,
             share_mature=found.share_mature,
@@ -204,6 +220,32 @@ def _value(balance: Balance, *, left: NitrogenLeft, knowledge: Knowledge, settle
         rows=rows,
         **value,  # type: ignore[arg-type]
     )
+
+
+def _known(balance: Balance, *, can_dig: bool) -> dict[str, str]:
+    """What is measured already, or cannot be looked at any more, by the group of inputs that it would narrow."""
+    known = {}
+    if balance.inputs.soil_n_from == "tested":
+        known["soil_n"] = "tested"
+    if balance.inputs.organic_matter_tested:
+        known["mineralisation"] = "tested"
+    if balance.dig.measured:
+        known["nodulation"] = "measured"
+    elif not can_dig:
+        known["nodulation"] = "closed"
+    return known
+
+
+def _reckoned(balance: Balance) -> tuple[float, float] | None:
+    """Interval of the share fixed by the day on which it was measured; None where it was not."""
+    found, measured = balance.season, balance.seen.measured
+    if measured is None:
+        return None
+    share = share_by(found.draws, measured.day, balance.inputs.sown_on)
+    if np.all(np.isnan(share)):
+        return None
+    low, _, high = (float(end) for end in np.nanquantile(share, found.levels))
+    return low, high
 
 
 def _state(chance: float, *, wrong_time: bool, settle_at: float) -> str:

@@ -60,10 +60,14 @@ class ShareMeasured:
 
 @dataclass(frozen=True, kw_only=True)
 class CropSeen:
-    """What is known of the crop's own nitrogen, beside nodules."""
+    """What is known of the crop's own nitrogen, beside nodules.
+
+    ``laboratory`` says what of the laboratory's results is not used, and why.
+    """
 
     leaves: LeavesSeen | None = None
     measured: ShareMeasured | None = None
+    laboratory: tuple[Message, ...] = ()
 
 
 def leaves_seen(diagnosis: Diagnosis, *, dug_on: dt.date | None, in_time: bool) -> LeavesSeen | None:

@@ -38,6 +38,11 @@ class DigSeen:
         return self.reading in _WRONG_TIME and not self.measured
 
     @property
+    def is_read(self) -> bool:
+        """Whether the plants dug say anything of fixation."""
+        return self.share is not None and self.reading not in (DigReading.NONE_DUG, DigReading.TOO_EARLY)
+
+    @property
     def source(self) -> str:
         """What the nodulation factor comes from, as a word."""
         return "measured" if self.measured else str(self.reading)

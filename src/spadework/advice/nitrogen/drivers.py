@@ -37,11 +37,12 @@ _OTHERS = "crop"
 
 
 def drivers_of(
-    shares: Mapping[str, Mapping[str, float]], *, has_gap: bool, tested: Mapping[str, bool]
+    shares: Mapping[str, Mapping[str, float]], *, has_gap: bool, known: Mapping[str, str]
 ) -> tuple[Driver, ...]:
     """Group the shares of variance of the gap (of fixed N where no draw has one), the largest first.
 
-    ``tested`` says of a group whether a soil test is there already.
+    ``known`` says of a group what else can or cannot be done about it: ``tested`` where a soil test is there already;
+    of nodules ``measured`` where fixation was, and ``closed`` where no dig can tell more.
     """
     found: dict[str, float] = {}
     for name, share in shares["gap_at_maturity" if has_gap else "fixed"].items():
@@ -53,7 +54,10 @@ def drivers_of(
         Driver(
             name=group,
             share=share,
-            message=Message(f"nitrogen.driver.{group}{'_tested' if tested.get(group) else ''}", {"share": share}),
+            message=Message(
+                f"nitrogen.driver.{group}{f'_{known[group]}' if group in known else ''}",
+                {"share": share, "of": "gap" if has_gap else "nitrogen fixed"},
+            ),
         )
         for share, group in ranked[:_MOST]
         if share >= _LEAST_SHARE

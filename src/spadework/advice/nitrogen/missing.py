@@ -2,10 +2,25 @@
 
 from __future__ import annotations
 
+from spadework.advice.message import Message
+from spadework.advice.nitrogen.lab_share import LaboratorySeen
 from spadework.advice.nitrogen.value import Nitrogen
+from spadework.advice.value import Missing
 from spadework.records.types import FieldRecords
 
-__all__ = ["missing_for_nitrogen"]
+__all__ = ["laboratory_unused", "missing_for_nitrogen"]
+
+
+def laboratory_unused(seen: LaboratorySeen, nitrogen: Nitrogen | None) -> tuple[Missing, ...]:
+    """Laboratory results that no balance can use, and why; where there is a balance its reasons say so."""
+    if nitrogen is not None:
+        return ()
+    told = seen.said if seen.share is None else (Message("nitrogen.unused.no_balance"),)
+    return tuple(
+        Missing(record="lab_results", name=Message("record.lab_results"), adds=message)
+        for message in told
+        if message.id.startswith("nitrogen.unused.")
+    )
 
 
 def missing_for_nitrogen(records: FieldRecords, nitrogen: Nitrogen | None) -> dict[str, bool]:

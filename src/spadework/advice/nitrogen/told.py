@@ -10,6 +10,7 @@ from spadework.advice.nitrogen.dig import DigSeen
 from spadework.advice.nitrogen.inputs import BalanceInputs
 from spadework.advice.nitrogen.sky import Sky
 from spadework.advice.nitrogen.value import Driver
+from spadework.agronomy.season.nodulation import Calibration
 from spadework.quantity import Quantity
 from spadework.records.maturity_group import maturity_group
 
@@ -45,12 +46,17 @@ def reasons_of(
     *,
     dig: DigSeen,
     seen: CropSeen,
+    reckoned: tuple[float, float] | None,
+    calibration: Calibration,
     contradiction: Message | None,
     inputs: BalanceInputs,
     share_mature: float,
     drivers: Sequence[Driver],
 ) -> tuple[Message, ...]:
-    """Say what the balance rests on, a contradiction first: need, fixation, crop, soil, nodules, weather, doubts."""
+    """Say what the balance rests on, a contradiction first: need, fixation, crop, soil, nodules, weather, doubts.
+
+    ``reckoned`` is the interval of the share fixed by the day on which it was measured, where it was.
+    """
     reasons = [
         Message(
             "nitrogen.reason.need",
@@ -64,11 +70,11 @@ def reasons_of(
                 **_span("soil", figures["from_soil"]),
             },
         ),
-        Message(f"nitrogen.reason.nodules.{dig.source}", _span("factor", figures["nodulation"])),
+        *_of_nodules(dig, calibration, figures),
         Message(f"nitrogen.reason.soil.{inputs.soil_n_from}", _span("soil", figures["soil_n_at_sowing"])),
         *_of_weather(inputs.sky),
     ]
-    reasons[2:2] = _of_crop(seen)
+    reasons[2:2] = _of_crop(seen, None if contradiction is not None else reckoned)
     if contradiction is not None:
         reasons.insert(0, contradiction)
     if inputs.applied > 0:
@@ -95,13 +101,27 @@ def _of_weather(sky: Sky) -> Iterator[Message]:
         yield Message(f"nitrogen.reason.filled.{sky.filled_from}", {"days": sky.filled})
 
 
-def _of_crop(seen: CropSeen) -> Iterator[Message]:
-    """What was seen or measured on the crop itself and weighs the draws."""
+def _of_nodules(dig: DigSeen, calibration: Calibration, figures: Figures) -> Iterator[Message]:
+    """What the nodules are taken to do, and what fixation measured in other fields makes of that."""
+    corrected = bool(calibration.logs) and dig.is_read
+    kind = "as_dug_corrected" if corrected and dig.source == "as_dug" else dig.source
+    yield Message(f"nitrogen.reason.nodules.{kind}", _span("factor", figures["nodulation"]))
+    if corrected:
+        values = {"fields": len(calibration.logs), "factor": calibration.middle}
+        yield Message("nitrogen.reason.corrected", values, ("nodulation.measured_error",))
+
+
+def _of_crop(seen: CropSeen, reckoned: tuple[float, float] | None) -> Iterator[Message]:
+    """What was seen or measured on the crop itself and weighs the draws, and what of it could not be used."""
     leaves, measured = seen.leaves, seen.measured
     if measured is not None:
         when = "ripe" if measured.day is None else "on_day"
         values = {"share": measured.share, "error": measured.standard_error, "day": measured.day}
         yield Message(f"nitrogen.reason.measured.{when}", {**values, "method": measured.method.replace("_", " ")})
+        if reckoned is not None and not reckoned[0] <= measured.share <= reckoned[1]:
+            ends = {"share": measured.share, "low": reckoned[0], "high": reckoned[1]}
+            yield Message("nitrogen.reason.measured.outside", ends)
+    yield from seen.laboratory
     if leaves is not None and max(leaves.pale, leaves.green) >= _WORTH_SAYING:
         yield Message(
             f"nitrogen.reason.leaves.{'pale' if leaves.pale >= leaves.green else 'green'}", {"day": leaves.day}

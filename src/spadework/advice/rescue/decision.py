@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import math
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,6 +18,7 @@ from spadework.advice.rescue.budget import budget_of
 from spadework.advice.rescue.gates import Gate, gate_of
 from spadework.advice.rescue.ground import ground_of
 from spadework.advice.rescue.information import information_of
+from spadework.advice.rescue.late_nodules import late_nodules, with_late_nodules
 from spadework.advice.rescue.options import Market, Plans, net_at_prices, plans
 from spadework.advice.rescue.outlook import counted_draws, outlooks
 from spadework.advice.rescue.told import Reckoned, changes_of, changes_of_gate, headline_of, reasons_of
@@ -182,6 +183,10 @@ def _weighed(
     alkaline, tested = alkaline_surface(records, knowledge)
     later_on = _second_dig_on(asked, window, settings)
     sown_on = balance.inputs.sown_on
+    at_once = _share_behind(balance, settings)
+    share, late = at_once, late_nodules(asked.diagnosis, knowledge)
+    if late is not None:
+        balance, share = with_late_nodules(balance, share, late, knowledge=knowledge, seed=settings.seed)
     days = [window.on] if later_on is None else [window.on, later_on + dt.timedelta(days=settings.rescue.lead_days)]
     scale_row = f"rescue.response.{evidence.trials}"
     found = outlooks(
@@ -197,12 +202,13 @@ def _weighed(
     now = plans(found[0], on=days[0], market=market, level=level, knowledge=knowledge)
     again = turning = None
     if later_on is not None:
-        dig = _second_dig(asked, balance, on=later_on, nitrogen_on=days[1], settings=settings, knowledge=knowledge)
+        dig = _second_dig(asked, balance, share, on=later_on, settings=settings, knowledge=knowledge)
         if dig is not None:
             later = plans(
                 found[1], on=days[1], market=market, level=level, knowledge=knowledge, only=now.best_offer.product
             )
-            again, turning = dig_again_of(dig, now, later), turning_share_now(dig, now)
+            again = dig_again_of(dig, now, later)
+            turning = turning_share_now(replace(dig, share=at_once[counted_draws(balance)]), now)
     kind, why = _choice(now, again)
     reckoned = Reckoned(
         kind=kind,
@@ -212,7 +218,8 @@ def _weighed(
         market=market,
         again=again,
         turning_share=turning,
-        sure=_sure(now, kind),
+        late=late,
+        sure=_sure(now, kind, why),
         patch=asked.failed is not None,
     )
     part, strip = ground_of(
@@ -252,7 +259,9 @@ def _weighed(
         cautions=tuple(
             Message(row.message, sources=(row.id,)) for row in knowledge.of(Caution) if row.when == "rescue"
         ),
-        rows=tuple(dict.fromkeys((*now.rows, *tested, "planning.interval_level"))),
+        rows=tuple(
+            dict.fromkeys((*now.rows, *tested, *(() if late is None else late.rows), "planning.interval_level"))
+        ),
     )
 
 
@@ -268,11 +277,14 @@ def _choice(now: Plans, again: DigAgain | None) -> tuple[str, str]:
     return ("apply", "pays") if now.best > 0 else ("leave", "does_not_pay")
 
 
-def _sure(now: Plans, kind: str) -> float | None:
-    """Chance that the choice turns out no worse than the best other one; never told as a certainty."""
+def _sure(now: Plans, kind: str, why: str) -> float | None:
+    """Chance that the choice turns out no worse than the best other one, by grain alone where that decides it.
+
+    Never told as a certainty.
+    """
     if kind not in ("apply", "leave"):
         return None
-    against = now.gain if now.net is None else now.net
+    against = now.gain if now.net is None or why == "no_gain" else now.net
     chance = (
         chance_no_worse(against, option=now.best, than=0)
         if kind == "apply"
@@ -292,8 +304,16 @@ def _second_dig_on(asked: Asked, window: _Window, settings: Settings) -> dt.date
     return on if on >= today + dt.timedelta(days=math.ceil(plan.dig_again_days / 2)) else None
 
 
+def _share_behind(balance: Balance, settings: Settings) -> Floats:
+    """Share adequate behind each draw of the balance, shape (draws,) [1]; 0 where no dig says anything."""
+    draws = balance.nodulation.shape[0]
+    if balance.dig.share is None:
+        return np.zeros(draws)
+    return drawn_share(balance.dig.share, draws=draws, generator=streams(settings.seed)[2])
+
+
 def _second_dig(
-    asked: Asked, balance: Balance, *, on: dt.date, nitrogen_on: dt.date, settings: Settings, knowledge: Knowledge
+    asked: Asked, balance: Balance, share: Floats, *, on: dt.date, settings: Settings, knowledge: Knowledge
 ) -> SecondDig | None:
     """A dig as large as the last one, or larger where sampling asks for more; None where it could tell nothing more."""
     dig, verdict, sampling = balance.dig, asked.verdict, asked.sampling
@@ -305,14 +325,12 @@ def _second_dig(
         plants, stops = verdict.plants, verdict.stops
     if sampling is not None and (sampling.more_plants or 0) > plants and sampling.more_stops:
         plants, stops = sampling.more_plants or plants, sampling.more_stops
-    draws = balance.nodulation.shape[0]
-    share = drawn_share(dig.share, draws=draws, generator=streams(settings.seed)[2])[counted_draws(balance)]
     return SecondDig(
         on=on,
-        nitrogen_on=nitrogen_on,
+        nitrogen_on=on + dt.timedelta(days=settings.rescue.lead_days),
         plants=plants,
         stops=stops,
-        share=share,
+        share=share[counted_draws(balance)],
         correlation=dig.share.correlation,
         cost=_cost_of_dig(asked, settings, knowledge),
     )

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from spadework.advice.diagnosis.value import Diagnosis
 from spadework.advice.message import Message, Scalar
 from spadework.advice.rescue.gates import Gate
+from spadework.advice.rescue.late_nodules import LateNodules
 from spadework.advice.rescue.options import Market, Plans, grain_price_that_pays, nitrogen_price_that_pays
 from spadework.advice.rescue.outlook import Outlook
 from spadework.advice.rescue.value import DigAgain
@@ -44,6 +45,7 @@ class Reckoned:
     market: Market
     again: DigAgain | None
     turning_share: float | None
+    late: LateNodules | None
     sure: float | None
     patch: bool
 
@@ -94,6 +96,10 @@ def _reasons(found: Reckoned, knowledge: Knowledge) -> Iterator[Message]:
     reached = offer.effect.reached[:, [place]]
     if found.patch:
         yield Message("rescue.reason.part", sources=(_PATCH,))
+    if found.late is not None:
+        yield Message(
+            "rescue.reason.late_nodules", {"cause": found.late.cause, "chance": found.late.chance}, found.late.rows
+        )
     low, high = _ends(outlook.without[:, 0], option.gain.level)
     yield Message("rescue.reason.without", {"low": low, "high": high, "yield": outlook.expected_yield})
     values: dict[str, Scalar] = {"rate": option.rate.value, "product": option.product, "gain": option.gain.value}

@@ -55,6 +55,11 @@ class Calibration:
         if self.logs and not self.error > 0:
             raise DomainError("error", self.error, "above 0")
 
+    @property
+    def middle(self) -> float:
+        """Middle of measured over predicted factor in those fields; 1 without any. [1]"""
+        return float(np.exp(np.mean(self.logs))) if self.logs else 1.0
+
 
 def nodulation_factor(
     *, share: ArrayLike, curvature: ArrayLike, poor_activity: ArrayLike, red: ArrayLike = 1.0
