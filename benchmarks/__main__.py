@@ -1,7 +1,7 @@
 """Print how long Spadework takes for the things that people wait for.
 
-    python -m benchmarks              all of them (two to five minutes)
-    python -m benchmarks advice help  only these, of: advice, diagnosis, help, demo, many
+    python -m benchmarks              all of them (three to six minutes)
+    python -m benchmarks advice help  only these, of: advice, diagnosis, season, help, demo, many
 
 Each is given in seconds by the clock and in seconds of processor time, and as a ratio to a yardstick timed in the same
 run, so that numbers from two machines can be compared. Nothing is asserted.
@@ -106,6 +106,14 @@ def diagnosis(sort: float) -> Iterator[Result]:
     )
 
 
+def season(sort: float) -> Iterator[Result]:
+    """The season balance of one field, and of a million cells beside a plain loop over whole arrays."""
+    from benchmarks.season import lines
+
+    for line in lines(sort):
+        yield Result(*line)
+
+
 def help_text(sort: float) -> Iterator[Result]:
     """A whole process that prints the help, against one that does nothing."""
     bare = clock.median(clock.process([sys.executable, "-c", "pass"]), runs=11, warm=1)
@@ -170,6 +178,7 @@ def _seconds(took: clock.Took, *, digits: int = 1) -> str:
 BENCHMARKS: dict[str, Callable[[float], Iterator[Result]]] = {
     "advice": advice,
     "diagnosis": diagnosis,
+    "season": season,
     "help": help_text,
     "demo": demo,
     "many": many,

@@ -1,14 +1,19 @@
 """The season balance against a plain day loop of NumPy over whole arrays, and against what memory could carry.
 
-    python -m benchmarks.season            10,000 draws, then a million cells (a minute or two, some 2 GB of memory)
+    python -m benchmarks.season            one field, then a million cells (a minute or two, some 2 GB of memory)
     python -m benchmarks.season 200000     so many cells in place of a million
 
 The plain loop writes each step as an expression over all cells, as one would at first; its totals are held to the
 kernel's, so that both are known to do one thing. Nothing is asserted about time.
 """
 
+import json
+import os
+import subprocess
 import sys
-from collections.abc import Callable, Mapping
+import tempfile
+from collections.abc import Callable, Iterator, Mapping
+from functools import partial
 from typing import Any
 
 import numpy as np
@@ -16,16 +21,20 @@ from numpy.typing import NDArray
 
 from benchmarks import clock
 from spadework.agronomy.season import DailyWeather, Parameters, daily_weather, draw_parameters, season_balance
-from spadework.agronomy.season.drivers import drivers
+from spadework.agronomy.season.cells import CELL
+from spadework.agronomy.season.drivers import DAY, drivers
 from spadework.agronomy.season.kernel import CHUNK
+from spadework.cli.workers import processes_free
 from spadework.knowledge.load import load
 from spadework.knowledge.rows import Crop
 
 DAYS = 150
+MANY = 1_000_000
 STATIONS = 2_000
 STATE = 12  # arrays that change every day
 TOTALS = 27  # arrays of a result
 Floats = NDArray[np.float64]
+Line = tuple[str, str, str, str, str]
 
 
 def sky(rows: int) -> DailyWeather:
@@ -52,7 +61,8 @@ def plain(  # noqa: PLR0915
 ) -> Mapping[str, Floats]:
     """The same steps with whole arrays and no chunks."""
     p = {name: value if np.ndim(value) == 0 else value[:, 0] for name, value in parameters.flat().items()}
-    by_day = drivers(weather, parameters, slice(None))
+    met = drivers(weather, parameters, slice(None))
+    by_day = {name: np.ascontiguousarray(met[name].T) for name in met.dtype.names}
     count = weather_of.size
     capacity = p["available_water"] * p["root_depth"]
     held, above, unlogged = p["water_at_sowing"] * capacity, np.zeros(count), np.ones(count)
@@ -64,7 +74,7 @@ def plain(  # noqa: PLR0915
     full, span = p["full_uptake_stage"], p["full_uptake_stage"] - p["fastest_uptake_stage"]
     most = p["expected_yield"] * p["n_per_tonne"] * p["luxury"]
     for day in range(weather.days):
-        warmth, rain = by_day.degree_days[day][weather_of], by_day.rain[day][weather_of]
+        warmth, rain = by_day["degree_days"][day][weather_of], by_day["rain"][day][weather_of]
         later = np.where(stage < 1, stage + warmth / p["emergence_to_flower"], stage + warmth / p["flower_to_maturity"])
         sooner = stage + warmth / p["sowing_to_emergence"]
         stage = np.minimum(np.where(stage < 0, np.where(sooner >= 0, 0.0, sooner), later), 2.0)
@@ -73,7 +83,7 @@ def plain(  # noqa: PLR0915
         use = p["crop_coefficient_initial"]
         use = use + (p["crop_coefficient_middle"] - use) * np.clip((stage - 0.25) / 0.65, 0, 1)
         use = use + (p["crop_coefficient_end"] - p["crop_coefficient_middle"]) * np.clip((stage - 1.5) / 0.5, 0, 1)
-        use = use * by_day.reference_et[day][weather_of]
+        use = use * by_day["reference_et"][day][weather_of]
         depletion = np.clip(p["depletion_share"] + 0.04 * (5 - use), 0.1, 0.8)
         use = np.minimum(use * np.minimum(held / (capacity * (1 - depletion)), 1.0), held)
         held = held - use + rain
@@ -86,7 +96,7 @@ def plain(  # noqa: PLR0915
         fraction = np.clip(held / capacity, 0, 1)
         recovered = np.minimum(unlogged + (1 - p["waterlogged_share"]) / p["waterlogging_recovery"], 1.0)
         unlogged = np.where(above > p["waterlogging_excess"], p["waterlogged_share"], recovered)
-        freed = by_day.mineralisation[day][weather_of] * (0.1 + 0.9 * fraction) * p["field_factor"] * organic
+        freed = by_day["mineralisation"][day][weather_of] * (0.1 + 0.9 * fraction) * p["field_factor"] * organic
         organic = organic - freed
         mineral = mineral + freed
         mineral = mineral * np.exp(-drained / (2 * capacity))
@@ -99,13 +109,13 @@ def plain(  # noqa: PLR0915
         grown, demand = curve, demand + due
         spread = p["nitrate_stops"] - p["nitrate_harmless"]
         nitrate = np.clip((p["nitrate_stops"] - mineral) / spread, 0, 1)
-        nodule_days = nodule_days + np.where(emerged, nitrate * by_day.nodulation_warmth[day][weather_of], 0.0)
+        nodule_days = nodule_days + np.where(emerged, nitrate * by_day["nodulation_warmth"][day][weather_of], 0.0)
         span_water = p["fixation_falls_water"] - p["fixation_stops_water"]
         water = np.clip((fraction - p["fixation_stops_water"]) / span_water, 0, 1)
         rise = np.clip((nodule_days - p["nodule_lag"]) / p["nodule_rise"], 0, 1)
         age = np.clip((p["decline_ends_stage"] - stage) / (p["decline_ends_stage"] - p["decline_begins_stage"]), 0, 1)
         nodules = p["spare_capacity"] * p["nodulation"]
-        able = np.minimum(nitrate, water) * rise * age * by_day.fixation_warmth[day][weather_of] * unlogged * nodules
+        able = np.minimum(nitrate, water) * rise * age * by_day["fixation_warmth"][day][weather_of] * unlogged * nodules
         fixable = np.minimum(np.minimum(able, 1.0) * asked, p["highest_fixation"] * np.minimum(nodules, 1.0))
         reach = p["uptake_rate"] * np.clip(0.2 + 0.8 * stage, 0.2, 1) * np.maximum(mineral - p["unreachable_n"], 0.0)
         reach = reach * np.minimum(fraction / 0.3, 1.0)
@@ -137,32 +147,84 @@ def said(took: clock.Took) -> str:
     return f"{took.wall:.3f} s ({took.work:.3f} s of work)"
 
 
-def main() -> None:
-    count = int(sys.argv[1]) if sys.argv[1:] else 1_000_000
-    sort, carried = clock.yardstick(), bandwidth()
-    print(f"yardstick: a sort of a million numbers takes {1000 * sort:.1f} ms; memory copies {carried / 1e9:.1f} GB/s")
-    one, draws = sky(1), cells(10_000)
-    took = clock.median(lambda: season_balance(one, draws), runs=7, warm=1)
-    print(f"10,000 draws x {DAYS} days: {said(took)}; {took.wall / sort:.1f} sorts; under 0.3 s")
+FIRST = """
+import json, time
+from benchmarks.season import cells, season_balance, sky
+weather, parameters = sky(1), cells(500)
+times = [time.perf_counter()]
+import numba
+times.append(time.perf_counter())
+for _ in range(2):
+    season_balance(weather, parameters)
+    times.append(time.perf_counter())
+print(json.dumps([later - before for before, later in zip(times, times[1:])]))
+"""
 
+
+def starts() -> tuple[list[float], list[float]]:
+    """Seconds to import Numba, of the first and of the second balance: before any was compiled, and after."""
+    with tempfile.TemporaryDirectory() as empty:
+        ways = os.environ | {"NUMBA_CACHE_DIR": empty}
+        runs = [
+            subprocess.run([sys.executable, "-c", FIRST], env=ways, check=True, capture_output=True, text=True)
+            for _ in range(2)
+        ]
+    cold, warm = (json.loads(run.stdout) for run in runs)
+    return cold, warm
+
+
+def lines(sort: float, count: int = MANY) -> Iterator[Line]:
+    """What was measured, how long it took, the goal, the ratio and how it was done."""
+    cold, warm = starts()
+    yield (
+        "the first balance of a process",
+        f"{warm[1]:.2f} s, and {warm[0]:.2f} s to import Numba",
+        "",
+        f"{warm[1] / warm[2]:.0f} x the second",
+        f"500 draws x {DAYS} days; {cold[1]:.1f} s for the very first on a machine, which compiles; each once",
+    )
+    one = sky(1)
+    for few, goal in ((500, ""), (2_000, ""), (10_000, "under 0.3 s")):
+        took = clock.median(partial(season_balance, one, cells(few)), runs=15, warm=2)
+        yield f"{few:,} draws x {DAYS} days", said(took), goal, f"{took.wall / sort:.2f} sorts", "warm; median of 15"
+
+    workers = processes_free()
     stations, many = sky(STATIONS), cells(count)
     weather_of = np.random.default_rng(3).integers(0, STATIONS, count)
-    found, ours = kept(lambda: season_balance(stations, many, weather_of=weather_of))
+    found, ours = kept(lambda: season_balance(stations, many, weather_of=weather_of, workers=workers))
     loop, theirs = kept(lambda: plain(stations, many, weather_of))
     for name, values in loop.items():
         np.testing.assert_allclose(values, getattr(found, name), rtol=1e-6, atol=1e-6, err_msg=name)
     each = 1e9 / count / DAYS
-    print(f"{count:,} cells x {DAYS} days, {STATIONS:,} stations, chunk of {CHUNK:,}")
-    print(f"    kernel        {said(ours)}; {ours.work * each:.0f} ns of work a cell and day")
-    print(f"    plain loop    {said(theirs)}; {theirs.work * each:.0f} ns of work a cell and day")
-    print(
-        f"    ratio         {theirs.wall / ours.wall:.1f} by the clock, {theirs.work / ours.work:.1f} by work; goal 5"
+    yield (
+        f"{count:,} cells x {DAYS} days",
+        said(ours),
+        "1/5",
+        f"1/{theirs.wall / ours.wall:.1f} of a plain loop by the clock, 1/{theirs.work / ours.work:.1f} by work",
+        f"{workers} chunks of {CHUNK:,} at a time, {STATIONS:,} stations; {ours.work * each:.0f} ns of work a cell and "
+        f"day; the plain loop, one after the other: {said(theirs)}, {theirs.work * each:.0f} ns",
     )
+    carried = bandwidth()
     varying = sum(np.size(value) > 1 for value in many.flat().values())
     once = 8 * count * (varying + 1 + TOTALS) / carried
     daily = 8 * count * 2 * STATE * DAYS / carried
-    for what, least in (("parameters and totals once", once), ("the state out and back each day", daily)):
-        print(f"    through memory, {what}: {least:.2f} s; the kernel takes {ours.wall / least:.1f} times that")
+    yield (
+        "the same, if memory were the limit",
+        f"{once:.2f} s: parameters and totals once",
+        "",
+        f"the kernel takes {ours.wall / once:.0f} times that",
+        f"memory copies {carried / 1e9:.1f} GB/s; the state out and back each day, as whole arrays, {daily:.2f} s:"
+        f" the kernel takes {ours.wall / daily:.1f} times that; beside what comes in and goes out it holds {workers} x "
+        f"{CHUNK * CELL.itemsize / 1e6:.1f} MB of cells and {STATIONS * DAYS * DAY.itemsize / 1e6:.1f} MB of weather",
+    )
+
+
+def main() -> None:
+    count = int(sys.argv[1]) if sys.argv[1:] else MANY
+    sort = clock.yardstick()
+    print(f"yardstick: one sort of a million numbers takes {1000 * sort:.1f} ms")
+    for what, took, goal, ratio, how in lines(sort, count):
+        print(f"{what}: {took}; {ratio}" + (f"; goal {goal}" if goal else "") + f"\n    {how}", flush=True)
 
 
 if __name__ == "__main__":

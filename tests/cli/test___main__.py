@@ -13,7 +13,7 @@ from pathlib import Path
 import pytest
 
 ROOT = Path(__file__).resolve().parents[2]
-HEAVY = ["matplotlib", "numpy", "pint", "pydantic", "rich", "scipy", "typst"]
+HEAVY = ["matplotlib", "numba", "numpy", "pint", "pydantic", "rich", "scipy", "typst"]
 POSIX = pytest.mark.skipif(os.name == "nt", reason="signals and pipes of POSIX systems")
 
 

@@ -17,10 +17,10 @@ from spadework.agronomy.season import (
     season_balance,
     variance_shares,
 )
-from spadework.agronomy.season.chunk import chunk_of
-from spadework.agronomy.season.crop import Clock, feed
-from spadework.agronomy.season.crop import Crop as CropState
-from spadework.agronomy.season.drivers import mineralisation_rate, temperature_response
+from spadework.agronomy.season.cells import cells_of
+from spadework.agronomy.season.day import Crop as CropState
+from spadework.agronomy.season.day import Water, feed
+from spadework.agronomy.season.drivers import DAY, mineralisation_rate, temperature_response
 from spadework.knowledge.load import load
 from spadework.knowledge.rows import Crop, Knowledge, Measured
 
@@ -73,24 +73,16 @@ def test_temperature_response_of_fixation(crop, warmth, share):
     assert temperature_response(warmth, points) == pytest.approx(share)
 
 
-def fed(crop, stage, *, mineral=0.0, nodule_days=100.0, **known):
-    part = chunk_of(middle_parameters(KNOWN, crop, known=FIELD | known), 0, 1)
-    clock, state = Clock(stage=np.array([stage])), CropState.at_sowing(1)
-    clock.settle()
-    state.nodule_days[:] = nodule_days
-    ones = np.ones(1)
-    feed(
-        state,
-        clock,
-        part,
-        mineral_n=np.array([mineral]),
-        water_fraction=ones,
-        unlogged=ones,
-        growth=None,
-        nodulation_warmth=1.0,
-        fixation_warmth=1.0,
+def fed(crop, stage, *, mineral=0.0, **known):
+    """A crop in moist, warm soil, its nodules long active, after one day at a stage."""
+    plant = cells_of(middle_parameters(KNOWN, crop, known=FIELD | known), 0, 1)[0]
+    today = np.zeros(1, dtype=DAY)[0]
+    today["nodulation_warmth"] = today["fixation_warmth"] = 1.0
+    water = Water(
+        held=0.0, above=0.0, unlogged=1.0, fraction=1.0, supplied=1.0, drained_today=0.0, evaporated=0.0, drained=0.0
     )
-    return state, part
+    before = CropState(grown=0.0, demand=0.0, nitrogen=0.0, fixed=0.0, taken=0.0, nodule_days=100.0, taken_today=0.0)
+    return feed(before, plant, stage, water, mineral, today, 1.0), plant
 
 
 @pytest.mark.parametrize("case", cases("usda1990_form"))
@@ -108,9 +100,9 @@ def test_n_taken_up_by_full_flower(crop, share):
 
     The two stages of the curve were solved from these figures, so this holds the rows to them, within a point.
     """
-    state, part = fed(crop, 1.06)
+    state, plant = fed(crop, 1.06)
 
-    assert state.demand / part.full_uptake == pytest.approx(share, abs=0.01)
+    assert state.demand / plant["full_uptake"] == pytest.approx(share, abs=0.01)
 
 
 # Row, field, figure as printed turned into our unit, tolerance, source and what it prints.

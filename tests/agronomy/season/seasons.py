@@ -4,6 +4,8 @@ import numpy as np
 from hypothesis import strategies as st
 
 from spadework.agronomy.season import daily_weather, draw_parameters, middle_parameters
+from spadework.agronomy.season.cells import cells_of
+from spadework.agronomy.season.drivers import DAY
 from spadework.knowledge.load import load
 from spadework.knowledge.rows import Crop
 
@@ -17,6 +19,20 @@ def middle(crop=Crop.PEA, **known):
 
 def drawn(draws, crop=Crop.PEA, seed=1, **known):
     return draw_parameters(KNOWN, crop, draws=draws, generator=np.random.default_rng(seed), known=FIELD | known)
+
+
+def cell(crop=Crop.PEA, **known):
+    """One middle draw as the daily steps see it."""
+    return cells_of(middle(crop, **known), 0, 1)[0]
+
+
+def day(**values):
+    """A day in which nothing falls, dries or mineralises, and warmth is no hindrance, but for the values given."""
+    ordinary = {"degree_days": 10.0, "long_day": 1.0, "nodulation_warmth": 1.0, "fixation_warmth": 1.0}
+    found = np.zeros(1, dtype=DAY)
+    for name, value in (ordinary | values).items():
+        found[name] = value
+    return found[0]
 
 
 def weather(*, rows=1, days=150, seed=1, mean=15.0, rainy=0.3, latitude=50.0, first_day=110):

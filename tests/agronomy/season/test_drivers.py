@@ -3,7 +3,6 @@ import pytest
 from tests.agronomy.season.seasons import drawn, middle, weather
 
 from spadework.agronomy.season.drivers import (
-    DriversByDay,
     drivers,
     long_day_factor,
     mineralisation_rate,
@@ -38,27 +37,21 @@ def test_a_response_is_straight_between_its_points():
     )
 
 
-def test_drivers_run_by_day_and_are_shared_where_they_can_be():
+def test_drivers_are_shared_where_they_can_be():
     sky = weather(rows=3)
     shared = drivers(sky, middle(), slice(None))
     own = drivers(sky, drawn(3, base_temperature=np.array([[0.0], [1.0], [2.0]])), slice(None))
 
-    assert shared.degree_days.shape == (150, 3)
-    np.testing.assert_array_equal(shared.degree_days[:, 0], own.degree_days[:, 0])
-    assert (own.degree_days[:, 2] == np.maximum(np.minimum(sky.mean[2], 25) - 2, 0)).all()
+    assert shared.shape == (3, 150)
+    assert drivers(weather(), middle(), slice(None)).shape == (1, 150)
+    np.testing.assert_array_equal(shared["degree_days"][0], own["degree_days"][0])
+    assert (own["degree_days"][2] == np.maximum(np.minimum(sky.mean[2], 25) - 2, 0)).all()
+    np.testing.assert_array_equal(shared["rain"], sky.rain)
+    np.testing.assert_array_equal(shared["reference_et"], sky.reference_et)
 
 
 def test_only_lentil_minds_day_length():
     sky = weather(first_day=60)
 
-    assert (drivers(sky, middle(), slice(None)).long_day == 1).all()
-    assert drivers(sky, middle(Crop.LENTIL), slice(None)).long_day.min() < 1
-
-
-def test_a_day_is_a_number_where_all_share_it_and_else_one_for_each():
-    one, many = (drivers(weather(rows=rows), middle(), slice(None)) for rows in (1, 3))
-
-    assert isinstance(DriversByDay(one, 5).on(3, "rain"), float)
-    np.testing.assert_array_equal(DriversByDay(many, 3).on(3, "rain"), many.rain[3])
-    chosen = DriversByDay(many, 4, np.array([2, 0, 0, 1]))
-    np.testing.assert_array_equal(chosen.on(3, "rain"), many.rain[3][[2, 0, 0, 1]])
+    assert (drivers(sky, middle(), slice(None))["long_day"] == 1).all()
+    assert drivers(sky, middle(Crop.LENTIL), slice(None))["long_day"].min() < 1

@@ -139,6 +139,23 @@ def test_what_a_chunk_gives_does_not_depend_on_the_others(chunk, rows):
     same(season_balance(sky, parameters, chunk=chunk, **asked), whole)
 
 
+@pytest.mark.parametrize("workers", [2, 3, 9])
+def test_chunks_side_by_side_give_what_they_give_one_after_the_other(workers):
+    sky, parameters = weather(rows=5), drawn(100)
+    asked = {"weather_of": np.arange(100) % 5, "daily": DAILY, "chunk": 9}
+
+    same(season_balance(sky, parameters, workers=workers, **asked), season_balance(sky, parameters, **asked))
+
+
+def test_an_error_in_a_thread_comes_out(monkeypatch):
+    def refuse(*_args, **_kept):
+        raise ZeroDivisionError("in the chunk")
+
+    monkeypatch.setattr("spadework.agronomy.season.kernel.cells_of", refuse)
+    with pytest.raises(ZeroDivisionError, match="in the chunk"):
+        season_balance(weather(), drawn(10), chunk=3, workers=2)
+
+
 def test_a_clock_that_differs_between_draws_is_chunked_alike():
     parameters = drawn(30, base_temperature=np.linspace(0, 3, 30)[:, None])
     sky = weather(rows=4)
@@ -160,6 +177,18 @@ def test_draws_are_single_runs_side_by_side(scaled):
             np.testing.assert_array_equal(values[0], getattr(found, name)[draw], err_msg=name)
         for name, values in alone.daily.items():
             np.testing.assert_array_equal(values[0], found.daily[name][draw], err_msg=name)
+
+
+def test_the_last_day_of_growth_counts_for_one_as_for_many():
+    """Full uptake only at maturity, so that the day of maturity still asks; no other draw grows on that day."""
+    sky, parameters = weather(days=200), drawn(6, fastest_uptake_stage=1.4, full_uptake_stage=2.0)
+    found = season_balance(sky, parameters, daily=("demand",))
+
+    assert (found.matured_on > 0).all()
+    assert found.demand == pytest.approx(found.required * parameters.luxury[:, 0])
+    for draw in range(6):
+        alone = season_balance(sky, Parameters(**single(parameters, draw)), daily=("demand",))
+        np.testing.assert_array_equal(alone.daily["demand"][0], found.daily["demand"][draw])
 
 
 def test_a_row_of_weather_for_each_draw_is_the_same_as_one_chosen():
@@ -248,6 +277,7 @@ def test_short_days_hold_lentil_back():
         ({"weather_of": np.array([0, -1])}, "weather_of"),
         ({"weather_of": np.zeros((2, 1), dtype=np.intp)}, "weather_of"),
         ({"chunk": 0}, "chunk must be at least 1"),
+        ({"workers": 0}, "workers must be at least 1"),
     ],
 )
 def test_what_does_not_fit_is_refused(asked, message):

@@ -5,7 +5,7 @@ import pytest
 from tests.agronomy.season.seasons import drawn, weather
 
 from spadework.agronomy.season import SeasonResult, season_balance
-from spadework.agronomy.season.result import DAILY
+from spadework.agronomy.season.result import DAILY, Totals
 
 
 def test_a_result_has_one_number_for_each_draw_and_series_by_day():
@@ -26,3 +26,7 @@ def test_totals_are_the_last_day_of_their_series():
         np.testing.assert_array_equal(found.daily[name][:, -1], getattr(found, name), err_msg=name)
     np.testing.assert_allclose(found.fixed_share, found.fixed / found.crop_n)
     np.testing.assert_allclose(found.gap_at_maturity, np.maximum(found.required - found.crop_n, 0))
+
+
+def test_every_total_of_a_draw_is_a_figure_of_the_result():
+    assert set(Totals._fields) == {field.name for field in fields(SeasonResult)} - {"applied", "daily"}

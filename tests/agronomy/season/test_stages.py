@@ -3,25 +3,7 @@ import pytest
 from tests.agronomy.season.seasons import drawn, middle, weather
 
 from spadework.agronomy.season import ObservedStage, season_balance
-from spadework.agronomy.season.crop import Clock
-from spadework.agronomy.season.stages import Marks
 from spadework.errors import DomainError
-
-
-def clock_at(*stages):
-    clock = Clock(stage=np.array(stages, dtype=float))
-    clock.settle()
-    return clock
-
-
-def test_the_first_day_of_a_stage_is_marked_once():
-    marks = Marks(3, 1.0)
-
-    assert marks.new(clock_at(0.2, 0.9, 0.5), 4) is None
-    np.testing.assert_array_equal(marks.new(clock_at(0.3, 1.0, 0.6), 5), [False, True, False])
-    assert marks.new(clock_at(0.4, 1.1, 0.7), 6) is None
-    np.testing.assert_array_equal(marks.new(clock_at(1.4, 1.3, 0.8), 7), [True, False, False])
-    np.testing.assert_array_equal(marks.day, [7, 5, -1])
 
 
 def test_what_was_seen_replaces_the_clock_that_day():

@@ -13,12 +13,11 @@ from spadework.advice.evidence.layers import depths_within, newest_layers, nitra
 from spadework.advice.nitrogen.sky import Sky, sky_of
 from spadework.agronomy.rescue.losses import LOSS_CHANCES, ammonia_loss, surface_on
 from spadework.agronomy.season.applied import Application
-from spadework.agronomy.season.crop import EMERGED, MATURE
 from spadework.agronomy.season.draws import draw_parameters, row_of, triangular
 from spadework.agronomy.season.parameters import Parameters, Values
 from spadework.agronomy.season.root_zone import draw_root_zone_n
 from spadework.agronomy.season.seen_stage import draw_stage, set_clock, stage_of_code
-from spadework.agronomy.season.stages import ObservedStage
+from spadework.agronomy.season.stages import EMERGED, MATURE, ObservedStage
 from spadework.knowledge.rows import Crop, Knowledge
 from spadework.records.maturity_group import maturity_group
 from spadework.records.types import AppliedRow, FieldRecords, SoilTestRow

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -13,8 +13,8 @@ from spadework.agronomy.season.weather import DailyWeather
 
 __all__ = [
     "CLOCK_PARAMETERS",
-    "Drivers",
-    "DriversByDay",
+    "DAY",
+    "Day",
     "drivers",
     "long_day_factor",
     "mineralisation_rate",
@@ -82,29 +82,31 @@ def mineralisation_rate(soil: ArrayLike) -> Floats:
     return np.asarray(np.where(warmth > 0, weekly / 7, 0.0))
 
 
-@dataclass(frozen=True, kw_only=True)
-class Drivers:
-    """Degree-days, factors [1], mineralisation rate [1/d], rain and ET0 [mm].
+class Day(NamedTuple):
+    """What one day's weather does."""
 
-    Arrays of shape (days, rows), or (days, 1) where all rows share them.
-    """
-
-    degree_days: Floats
-    long_day: Floats
-    nodulation_warmth: Floats
-    fixation_warmth: Floats
-    mineralisation: Floats
-    rain: Floats
-    reference_et: Floats
-
-
-_NAMES = tuple(field.name for field in fields(Drivers))
+    degree_days: float
+    """[degC d]"""
+    long_day: float
+    nodulation_warmth: float
+    fixation_warmth: float
+    """Shares of the full rate. [1]"""
+    mineralisation: float
+    """[1/d]"""
+    rain: float
+    reference_et: float
+    """[mm]"""
 
 
-def drivers(weather: DailyWeather, parameters: Parameters, chosen: NDArray[np.intp] | slice) -> Drivers:
-    """Work out the drivers of all rows of the weather; ``chosen`` are the draws whose crop meets them.
+DAY = np.dtype([(name, np.float64) for name in Day._fields])
+"""A day as a record of an array."""
 
-    One row for each row of the weather, or for each draw chosen where the crop's clock differs between draws.
+
+def drivers(weather: DailyWeather, parameters: Parameters, chosen: NDArray[np.intp] | slice) -> NDArray[np.void]:
+    """Work out what the weather does: records of ``DAY``, shape (rows, days).
+
+    ``chosen`` are the draws whose crop meets it. One row for each row of the weather, or for each draw chosen where
+    the crop's clock differs between draws.
     """
 
     def own(value: Values) -> Values:
@@ -128,23 +130,8 @@ def drivers(weather: DailyWeather, parameters: Parameters, chosen: NDArray[np.in
         weather.rain,
         weather.reference_et,
     )
-    by_day = (np.ascontiguousarray(np.broadcast_to(rate, (rate.shape[0], weather.days)).T) for rate in rates)
-    return Drivers(**dict(zip(_NAMES, by_day, strict=True)))
-
-
-class DriversByDay:
-    """The drivers of a chunk of draws, a day at a time; ``row_of`` says which row of them each draw meets."""
-
-    def __init__(self, found: Drivers, rows: int, row_of: NDArray[np.intp] | None = None) -> None:
-        self._found = found
-        self._row_of = row_of
-        self._room = {name: np.empty(rows) for name in _NAMES} if self._row_of is not None else {}
-
-    def on(self, day: int, name: str) -> float | Floats:
-        """Return one driver of one day: a number, or an array of shape (rows,)."""
-        values: Floats = getattr(self._found, name)[day]
-        if values.size == 1:
-            return float(values[0])
-        if self._row_of is None:
-            return values
-        return np.take(values, self._row_of, out=self._room[name], mode="clip")
+    rows = max(rate.shape[0] for rate in rates)
+    sky = np.empty((rows, weather.days), dtype=DAY)
+    for name, rate in zip(Day._fields, rates, strict=True):
+        sky[name] = rate
+    return sky

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["DAILY", "SeasonResult"]
+__all__ = ["DAILY", "SeasonResult", "Totals"]
 
 Floats = NDArray[np.float64]
 
@@ -28,6 +29,36 @@ DAILY = (
     "taken",
 )
 """Series that can be kept day by day; amounts that pass are added up from sowing on."""
+
+
+class Totals(NamedTuple):
+    """What the season of one draw came to; a field of ``SeasonResult`` each."""
+
+    emerged_on: float
+    flowered_on: float
+    matured_on: float
+    demand: float
+    required: float
+    crop_n: float
+    seed_n: float
+    taken: float
+    fixed: float
+    fixed_share: float
+    gap: float
+    gap_at_maturity: float
+    relative_yield: float
+    mineral_n_before: float
+    mineralised: float
+    freed: float
+    leached: float
+    mineral_n: float
+    mineral_n_at_maturity: float
+    water_before: float
+    rain: float
+    evaporated: float
+    drained: float
+    water: float
+    crop_water_use: float
 
 
 @dataclass(frozen=True, kw_only=True)

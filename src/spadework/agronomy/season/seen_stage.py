@@ -8,10 +8,9 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
-from spadework.agronomy.season.crop import EMERGED, FIRST_FLOWER, MATURE, ROUNDING
 from spadework.agronomy.season.drivers import drivers
 from spadework.agronomy.season.parameters import Parameters
-from spadework.agronomy.season.stages import ObservedStage
+from spadework.agronomy.season.stages import EMERGED, FIRST_FLOWER, MATURE, ROUNDING, ObservedStage
 from spadework.agronomy.season.weather import DailyWeather
 
 __all__ = ["draw_stage", "set_clock", "stage_of_code"]
@@ -68,8 +67,8 @@ def set_clock(
     met = drivers(sky, parameters, slice(None))
     draws = max(parameters.draws, sky.rows, *(np.size(look.stage) for look in observed))
     warmth, towards = (
-        np.broadcast_to(np.cumsum(daily, axis=0), (weather.days, draws))
-        for daily in (met.degree_days, met.degree_days * met.long_day)
+        np.broadcast_to(np.cumsum(daily.T, axis=0), (weather.days, draws))
+        for daily in (met["degree_days"], met["degree_days"] * met["long_day"])
     )
     names = ("sowing_to_emergence", "emergence_to_flower", "flower_to_maturity")
     up_sum, flower_sum, ripe_sum = (np.resize(np.asarray(getattr(parameters, name)), draws) for name in names)

@@ -134,6 +134,7 @@ def resampled(weights: Floats) -> NDArray[np.intp]:
     if not np.all(weights >= 0) or not np.any(weights > 0):
         raise DomainError("weights", weights.tolist(), "0 or more, not all 0")
     order = np.argsort(weights, kind="stable")
-    passed = np.cumsum(weights[order])
+    # Over the largest first: weights near the smallest number there is would round to nothing.
+    passed = np.cumsum(weights[order] / weights.max())
     steps = (np.arange(weights.size) + 0.5) / weights.size * passed[-1]
     return np.asarray(order[np.searchsorted(passed, steps)])

@@ -1,17 +1,24 @@
-"""Stages seen in the field, and the days on which the clock reached a stage."""
+"""The stage clock of the balance, and stages seen in the field."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
-from spadework.agronomy.season.crop import EMERGED, MATURE, ROUNDING, Clock
 from spadework.agronomy.season.parameters import Values
 from spadework.errors import DomainError
 
-__all__ = ["Marks", "ObservedStage"]
+__all__ = ["EMERGED", "FIRST_FLOWER", "MATURE", "ROUNDING", "ObservedStage"]
+
+EMERGED, FIRST_FLOWER, MATURE = 0.0, 1.0, 2.0
+"""Stages of the clock; it starts at -1 on the day of sowing."""
+
+ROUNDING = 1e-9
+"""By how much a sum of floats may fall short of the stage that it equals on paper.
+
+Like the stages it is built into compiled code, which is kept until ``day.py`` changes.
+"""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -29,22 +36,3 @@ class ObservedStage:
         seen = np.asarray(self.stage)
         if self.day < 0 or np.any((seen < EMERGED) | (seen > MATURE)):
             raise DomainError("stage", self.stage, f"from {EMERGED:g} to {MATURE:g}, on a day from sowing on")
-
-
-class Marks:
-    """The day on which each row first reached a stage."""
-
-    def __init__(self, rows: int, stage: float) -> None:
-        self.day = np.full(rows, -1, dtype=np.int64)
-        self._stage = stage - ROUNDING
-        self._waiting = rows
-
-    def new(self, clock: Clock, day: int) -> NDArray[np.bool_] | None:
-        """Mark the rows that reached the stage today; None where none did."""
-        if not self._waiting or clock.highest < self._stage:
-            return None
-        reached = (clock.stage >= self._stage) & (self.day < 0)
-        count = int(np.count_nonzero(reached))
-        self._waiting -= count
-        self.day[reached] = day
-        return reached if count else None
