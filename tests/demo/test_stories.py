@@ -98,6 +98,11 @@ ANSWERS = {
     "weather missing for weeks": Answer(IN, "borderline.unsettled", "border", says=("timing.days.missing",
                                         "missing.normals", "reason.target_judgement")),
     "sparse and uneven": Answer(IN, "poor.unsettled", "dig_more", never=("verdict.patch",)),
+    "in time, and a part failed": Answer(
+        IN, "patchy.any", "patchy", says=("patch.found", "rescue.headline.pays.part.share")
+    ),
+    "in time, but not worth it": Answer(IN, *BAD, says=("rescue.headline.does_not_pay.price",)),
+    "in time, dig again first": Answer(IN, "poor.unsettled", "dig_more", says=("rescue.headline.waiting_pays.share",)),
 }  # fmt: skip
 
 
@@ -122,6 +127,7 @@ CAUSES = {
     "expired lot": "dead_inoculant",
     "wrong group on the label": "wrong_group",
     "salt": "salinity",
+    "in time, but not worth it": "no_rhizobia",
 }
 """The cause that stands first where the story tells of one."""
 
@@ -211,3 +217,33 @@ def test_pale_young_leaves_are_put_down_to_sulphur_and_not_to_nitrogen(all_advic
 def test_only_the_free_remark_is_left_unread(all_advice: dict[str, FieldAdvice]) -> None:
     unread = {name for name, advice in all_advice.items() if advice.diagnosis.unread}
     assert unread == {"treated seed"}
+
+
+DECISIONS = {
+    "well nodulated": ("leave", "working"),
+    "none at all": ("leave", "too_late"),
+    "high nitrate": ("leave", "nitrate"),
+    "window opens soon": ("dig_first", "not_dug"),
+    "missing sowing date": ("cannot_tell", "not_scored"),
+    "in time, and a part failed": ("apply", "pays"),
+    "in time, but not worth it": ("leave", "does_not_pay"),
+    "in time, dig again first": ("dig_again", "waiting_pays"),
+}
+"""What to do about nitrogen on the day of the demo, and why: one field of each kind at least."""
+
+
+@pytest.mark.parametrize("situation", DECISIONS)
+def test_the_demo_shows_every_kind_of_decision(all_advice: dict[str, FieldAdvice], situation: str) -> None:
+    decision = all_advice[situation].decision
+    assert decision is not None
+    assert (decision.kind, decision.why) == DECISIONS[situation]
+
+
+def test_the_part_that_failed_is_drawn_about_its_two_stops(all_advice: dict[str, FieldAdvice]) -> None:
+    decision = all_advice["in time, and a part failed"].decision
+    assert decision is not None
+    assert decision.part is not None
+    assert decision.part.stops == ("4", "5")
+    assert 10 < decision.part.area.value < 30
+    assert decision.strip is not None
+    assert decision.strip.ring is not None

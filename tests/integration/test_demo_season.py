@@ -90,7 +90,11 @@ def test_the_calendar_alone_would_have_said_too_early(said: dict[str, FieldAdvic
 
 @pytest.mark.parametrize(
     ("situation", "poor", "good"),
-    [("patch in a wet hole", ("3",), ("1", "2", "4")), ("pale strips", ("2", "4", "6"), ("1", "3", "5"))],
+    [
+        ("patch in a wet hole", ("3",), ("1", "2", "4")),
+        ("pale strips", ("2", "4", "6"), ("1", "3", "5")),
+        ("in time, and a part failed", ("4", "5"), ("1", "2", "3", "6")),
+    ],
 )
 def test_patches_are_told_apart(
     said: dict[str, FieldAdvice], situation: str, poor: tuple[str, ...], good: tuple[str, ...]
@@ -103,7 +107,7 @@ def test_patches_are_told_apart(
 
 def test_no_patch_is_seen_where_there_is_none(said: dict[str, FieldAdvice]) -> None:
     patchy = {name for name, advice in said.items() if advice.verdict and advice.verdict.patch}
-    assert patchy == {"patch in a wet hole", "pale strips"}
+    assert patchy == {"patch in a wet hole", "pale strips", "in time, and a part failed"}
 
 
 def test_scorers(said: dict[str, FieldAdvice]) -> None:

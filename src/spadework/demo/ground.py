@@ -1,7 +1,7 @@
 """Where some fields of the demo lie: outlines and stops, in metres about the position of the field.
 
-Four fields have them: a patch, two whole failures (one with a pond in it), and one whose stops alone are known, so that
-its outline is guessed.
+Five fields have them: two patches, two whole failures (one with a pond in it), and one whose stops alone are known, so
+that its outline is guessed.
 """
 
 from __future__ import annotations
@@ -49,6 +49,11 @@ GROUNDS: Mapping[str, Ground] = MappingProxyType(
             outline=((-310, -260), (310, -250), (320, 265), (-300, 260)),
             stops=((-200, -120), (-110, 170), (230, 90)),
             ponds=(((40, -120), (150, -110), (130, -30), (60, -40)),),
+        ),
+        # The two stops in the south-east were sown from the last load.
+        "south-18": Ground(
+            outline=((-400, -370), (410, -380), (390, 370), (-390, 380)),
+            stops=((-270, 230), (-250, -30), (-20, 220), (230, -260), (260, 10), (250, 250)),
         ),
         "south-12": Ground(outline=(), stops=((-260, -240), (40, 30), (280, 260))),
     }

@@ -24,11 +24,13 @@ from spadework.records.types import (
     LocalTarget,
     ObservationRow,
     PlantRow,
+    Prices,
+    RescuePlan,
     Settings,
     SoilTestRow,
 )
 
-__all__ = ["SEED", "TODAY", "demo_book", "demo_stories"]
+__all__ = ["PRICES", "SEED", "TODAY", "demo_book", "demo_stories"]
 
 SEED = 2026
 TODAY = dt.date(2026, 9, 20)
@@ -53,6 +55,26 @@ _WINTER_CROPS = (Crop.FABA_BEAN, Crop.CHICKPEA, Crop.LUPIN)
 
 _CHICKPEA_TARGET = LocalTarget(value=12.0, source="the invented district's own figure, for the demo only")
 
+PRICES = Prices(
+    currency="orl",
+    grain={
+        Crop.PEA: 340.0,
+        Crop.LENTIL: 560.0,
+        Crop.CHICKPEA: 590.0,
+        Crop.FABA_BEAN: 340.0,
+        Crop.COMMON_BEAN: 700.0,
+        Crop.SOYBEAN: 520.0,
+        Crop.LUPIN: 330.0,
+        Crop.MUNG_BEAN: 800.0,
+    },
+    nitrogen={"urea_inhibited": 1.45, "uan_28": 1.6},
+    per_pass=14.0,
+    dig=40.0,
+)
+"""Prices in the orl, the money of the invented place, at which nitrogen pays in some fields and not in others."""
+
+_PLAN = RescuePlan(lead_days=2, dig_again_days=5, implement_width=24.0)
+
 
 def demo_book(seed: int = SEED) -> Book:
     """Make the demo season: about forty invented fields in two invented districts.
@@ -75,6 +97,8 @@ def demo_book(seed: int = SEED) -> Book:
         units=_UNITS,
         window_scheme=dict.fromkeys(_WINTER_CROPS, _WINTER_WINDOW),
         local_target={Crop.CHICKPEA: _CHICKPEA_TARGET},
+        prices=PRICES,
+        rescue=_PLAN,
     )
     fields = tuple(_field(situation, seed) for situation in SITUATIONS)
     visits = [(situation, visit) for situation in SITUATIONS for visit in situation.visits]

@@ -1,4 +1,4 @@
-"""The scenario of the demo season: forty fields, one a row, with what each is there to show.
+"""The scenario of the demo season: some forty fields, one a row, with what each is there to show.
 
 All of it is invented: districts, growers, fields, weather, plants. The roots are set by judgement so that each
 situation looks the way advisers describe it; no figure here says anything about a real crop.
@@ -40,6 +40,10 @@ YOUNG = Nodulation(mean=6, k=3, crown=0.8, red=0.15, white=1.0, size=SizeClass.U
 
 SHORT_OF_NITROGEN = Tops(vigour=2.5, pale_old=0.7, pale_young=0.1)
 NO_INOCULANT = Inoculant(form=InoculantForm.NONE, placement=None, lot=None, expires_on=None, hours_to_sowing=None)
+LATE_SOIL = (
+    SoilTest(on=D(2026, 6, 20), ph=6.9, method=PhMethod.WATER, nitrate=12, organic_matter=1.4),
+    SoilTest(on=D(2026, 6, 20), nitrate=10, top=15, bottom=60),
+)
 GRANULES = Inoculant(form=InoculantForm.GRANULE, placement=Placement.FURROW, lot="L-317", hours_to_sowing=None)
 
 SITUATIONS: tuple[Situation, ...] = (
@@ -421,5 +425,33 @@ SITUATIONS: tuple[Situation, ...] = (
         sights=(Sight("pattern", "soil type places"),),
         visits=(Visit(on=D(2026, 7, 21), stage=60, stops=5, each=4,
                       roots=Nodulation(mean=18, k=1.5, stop_spread=0.6, crown=0.4)),),
+    ),
+    # Three winter crops sown late, so that on the day of the demo there is still time for nitrogen.
+    Situation(
+        name="in time, and a part failed", field="south-18", called="Two loads", grower="Grower 14",
+        story="The last load of treated seed stood in the sun for a day: bare roots where it went. It can be mended.",
+        expected_yield=2.4,
+        crop=Crop.CHICKPEA, station="redgate", sown=D(2026, 7, 6), up=D(2026, 7, 24), depth=6, area=60,
+        host_before=False, inoculants=(Inoculant(hours_to_sowing=26, lot="L-233"),), soil=LATE_SOIL,
+        sights=(Sight("pattern", "fill change"),),
+        visits=(Visit(on=D(2026, 9, 17), stage=53, stops=6, each=6, tops=Tops(vigour=3.6, pale_old=0.3),
+                      roots=Nodulation(mean=28, k=10, stop_factors=(1.0, 1.0, 1.0, 0.02, 0.02, 1.0))),),
+    ),
+    Situation(
+        name="in time, but not worth it", field="south-19", called="Late corner", grower="Kettlemoss Farm",
+        story="Failed as a whole and still in time, yet nitrogen would cost more than the grain it brings.",
+        expected_yield=3.0,
+        crop=Crop.FABA_BEAN, station="redgate", sown=D(2026, 7, 5), up=D(2026, 7, 23), depth=7, area=90,
+        host_before=False, inoculants=(NO_INOCULANT,), soil=LATE_SOIL,
+        visits=(Visit(on=D(2026, 9, 17), stage=53, roots=POOR, tops=SHORT_OF_NITROGEN),),
+    ),
+    Situation(
+        name="in time, dig again first", field="south-20", called="The long look", grower="Grower 16",
+        story="Eight plants, some good and some bare: a second dig in a few days is worth more than nitrogen now.",
+        expected_yield=2.4,
+        crop=Crop.CHICKPEA, station="redgate", sown=D(2026, 7, 8), up=D(2026, 7, 26), depth=6, area=160,
+        host_before=False, soil=LATE_SOIL,
+        visits=(Visit(on=D(2026, 9, 17), stage=51, stops=2, each=4, roots=Nodulation(mean=28, k=1.2, stop_spread=0.6),
+                      tops=Tops(vigour=3.2, pale_old=0.15)),),
     ),
 )  # fmt: skip
