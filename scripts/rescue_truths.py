@@ -18,7 +18,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from simulated_fields import KNOWN, SimulatedField, drawn
+from simulated_fields import SimulatedField
+from simulated_roots import KNOWN, drawn
 from spadework.agronomy.rescue.losses import LOSS_CHANCES, ammonia_loss, leaf_burn, surface_on, wheel_loss
 from spadework.agronomy.rescue.products import placements_of
 from spadework.agronomy.rescue.response import GainCurve, gain_curves

@@ -25,7 +25,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from rescue_truths import IMPLEMENT_WIDTH, PRODUCT, WORLDS, Truth
-from simulated_fields import DAY, KNOWN, SimulatedField, simulated_field
+from simulated_fields import DAY, SimulatedField, simulated_field
+from simulated_roots import KNOWN
 from spadework.advice.field import advise
 from spadework.advice.value import FieldAdvice
 from spadework.knowledge.rows import Crop
@@ -40,17 +41,18 @@ LEAD, AGAIN = 3, 7  # days until nitrogen is on the field, and until a second di
 MOST_DIGS = 3
 HIT = 0.8  # of the ground that is treated as the failed part, the most that truly is
 
-# Invented money: of nitrogen per kg, a pass per ha, a dig per field, and grain per t at the middle level.
-NITROGEN, PASS, DIG = 1.3, 14.0, 60.0
+# Invented money: of nitrogen per kg, a pass per ha, a dig per field, and grain per t at the middle level, where a kg of
+# grain is worth 0.3 (pea, faba bean) to 0.65 (chickpea, common bean) kg of nitrogen.
+NITROGEN, PASS, DIG = 1.2, 14.0, 60.0
 GRAIN = {
-    Crop.SOYBEAN: 400.0,
-    Crop.PEA: 300.0,
-    Crop.LENTIL: 500.0,
-    Crop.CHICKPEA: 500.0,
-    Crop.FABA_BEAN: 300.0,
-    Crop.COMMON_BEAN: 700.0,
+    Crop.SOYBEAN: 480.0,
+    Crop.PEA: 360.0,
+    Crop.LENTIL: 720.0,
+    Crop.CHICKPEA: 780.0,
+    Crop.FABA_BEAN: 360.0,
+    Crop.COMMON_BEAN: 780.0,
 }
-LEVELS = {"low": 0.6, "middle": 1.0, "high": 1.8}
+LEVELS = {"low": 0.65, "middle": 1.0, "high": 1.6}
 
 RATES = np.array([28.02, 56.04, 84.06, 112.1])  # 25, 50, 75 and 100 lb/ac
 COMMON = 1
@@ -159,13 +161,13 @@ def follow(field: SimulatedField, level: str, first: Dig, settled: dict[tuple[in
 
 
 def _dig_on(advice: FieldAdvice, today: dt.date) -> dt.date | None:
-    """Day of the next dig, where digging is the advice."""
+    """Day of the next dig, where digging is the advice: the one named, or some days on within the dig window."""
     decision, timing = advice.decision, advice.timing
     if decision.kind == "dig_again" and decision.dig_again is not None:
         return decision.dig_again.on
     if decision.kind == "dig_first" and decision.act_by is not None:
         opens = today if timing.opens is None else timing.opens.high
-        return min(max(opens, today + DAY), max(decision.act_by, today + DAY))
+        return max(min(max(opens, today + LEAD * DAY), decision.act_by), today + DAY)
     return None
 
 

@@ -8,75 +8,47 @@ their errors, and are all that the advice gets.
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
 
+from simulated_roots import KINDS, KNOWN, Kind, Zone, drawn, factors_of, zones_of
 from spadework.agronomy.season import DailyWeather, Parameters, SeasonResult, daily_weather, season_balance
-from spadework.agronomy.season.draws import draw_parameters, triangular
-from spadework.agronomy.season.nodulation import nodulation_factor
+from spadework.agronomy.season.draws import draw_parameters
 from spadework.agronomy.season.signs import chance_of_pale
 from spadework.demo import weather as climate
 from spadework.demo.draws import Draws
 from spadework.demo.plants import Nodulation, Tops, Writing, dig_plants
-from spadework.knowledge.load import load
 from spadework.knowledge.rows import Crop
 from spadework.records.types import (
-    CountingUnit,
     DigRow,
     FieldRecords,
     FieldRow,
+    ObservationRow,
     PhMethod,
     PlantRow,
-    SizeClass,
     SoilTestRow,
     Texture,
 )
 
 Floats = NDArray[np.float64]
 
-KNOWN = load()
 DAY = dt.timedelta(days=1)
 SEASON = 2026
 DAYS_AHEAD = 230  # from sowing, by when every crop here is ripe or the field is drawn anew
-PLANTS = 4000  # of which the true share adequate is counted
-STATES = {"failed": 0.3, "patchy": 0.15, "middling": 0.25, "good": 0.3}
+STATES = {"failed": 0.28, "patchy": 0.14, "delayed": 0.1, "middling": 0.2, "good": 0.28}
+PASSING = ("saturated soil", "dry seedbed", "cold root zone")  # what may hold nodules back for a while
 
 
 @dataclass(frozen=True)
-class Kind:
-    """How a crop is grown: how often, sown in which days of the year, its yields [t/ha], and when it is dug [stage]."""
+class Delay:
+    """Nodules that come late by themselves: the first day with the roots of the zone, and what was there before."""
 
-    often: float
-    sown: tuple[int, int]
-    yields: tuple[float, float]
-    dug: tuple[float, float]
-    warm: bool
-    target: float
-    unit: CountingUnit = CountingUnit.CLUSTER
-
-
-KINDS: Mapping[Crop, Kind] = {
-    Crop.SOYBEAN: Kind(0.3, (130, 150), (1.8, 3.8), (0.95, 1.25), True, 10, CountingUnit.NODULE),
-    Crop.PEA: Kind(0.2, (110, 140), (2.0, 4.2), (0.5, 1.0), False, 50, CountingUnit.NODULE),
-    Crop.LENTIL: Kind(0.15, (115, 140), (1.0, 2.4), (0.8, 1.08), False, 6),
-    Crop.CHICKPEA: Kind(0.15, (115, 140), (1.2, 2.6), (0.8, 1.08), False, 6),
-    Crop.FABA_BEAN: Kind(0.1, (110, 135), (2.0, 4.5), (0.8, 1.08), False, 50, CountingUnit.NODULE),
-    Crop.COMMON_BEAN: Kind(0.1, (140, 155), (1.5, 3.0), (0.95, 1.2), True, 6),
-}
-
-
-@dataclass(frozen=True)
-class Zone:
-    """Ground of one kind: its part of the field, and how its roots truly are."""
-
-    part: float
+    until: dt.date
     roots: Nodulation
-    share: float  # of plants adequate
-    with_nodules: float  # of the plants that are not, the share with any effective nodule
+    balance: SeasonResult
 
 
 @dataclass(frozen=True)
@@ -91,6 +63,8 @@ class SimulatedField:
     season: tuple[climate.WeatherRow, ...]
     normals: tuple[climate.NormalRow, ...]
     soil_tests: tuple[SoilTestRow, ...]
+    sights: tuple[ObservationRow, ...]
+    delay: Delay | None
     weather: DailyWeather
     parameters: Parameters
     balance: SeasonResult
@@ -128,6 +102,7 @@ class SimulatedField:
         draws = Draws(self.seed, f"field {self.number} dug on {day}")
         where = [0 if len(self.zones) == 1 or draws.chance(self.zones[0].part) else 1 for _ in range(stops)]
         pale, habits = self._pale(day), self.generator(5).random(4)
+        late = self.delay is not None and day < self.delay.until
         writing = Writing(cut=0 if habits[0] < 0.1 else 5, uncut=0.3 * (habits[1] < 0.3))
         fewest, over = divmod(plants, stops)
         rows: list[PlantRow] = []
@@ -144,7 +119,7 @@ class SimulatedField:
                 date=day,
                 stops=1,
                 plants_per_stop=fewest + (stop < over),
-                nodulation=self.zones[zone].roots,
+                nodulation=self.delay.roots if self.delay is not None and late else self.zones[zone].roots,
                 tops=tops,
                 writing=writing,
             )
@@ -162,8 +137,9 @@ class SimulatedField:
     def shortfall(self, day: dt.date) -> Floats:
         """Share of the nitrogen that each zone should hold by a day and lacks [1]."""
         place = self.after_sowing(day)
-        need = self.balance.daily["demand"][:, place] / np.asarray(self.parameters.luxury).item()
-        return np.maximum(1 - self.balance.daily["crop_n"][:, place] / np.maximum(need, 1e-9), 0.0)
+        so_far = self.delay.balance if self.delay is not None and day < self.delay.until else self.balance
+        need = so_far.daily["demand"][:, place] / np.asarray(self.parameters.luxury).item()
+        return np.maximum(1 - so_far.daily["crop_n"][:, place] / np.maximum(need, 1e-9), 0.0)
 
     def records(self, today: dt.date, digs: tuple[tuple[DigRow, tuple[PlantRow, ...]], ...]) -> FieldRecords:
         """What the book holds on a day."""
@@ -174,6 +150,7 @@ class SimulatedField:
             weather=tuple(day for day in self.season if today > day.W_DATE),
             normals=self.normals,
             soil_tests=self.soil_tests,
+            observations=self.sights,
         )
 
     def _pale(self, day: dt.date) -> NDArray[np.bool_]:
@@ -187,13 +164,6 @@ class SimulatedField:
             without_shortage=float(drawn("leaves.pale_without_shortage", chance[1])[0]),
             with_shortage=float(drawn("leaves.pale_with_shortage", chance[2])[0]),
         )
-
-
-def drawn(row_id: str, chance: Floats) -> Floats:
-    """Draw a figure of the tables from its range."""
-    row = KNOWN.figure(row_id)
-    low, high = row.range
-    return triangular(chance, low=low, value=row.central, high=high)
 
 
 def code_of(stage: float) -> int:
@@ -231,7 +201,8 @@ def _field(seed: int, number: int, rng: np.random.Generator, attempt: int) -> Si
     )
     texture = list(Texture)[rng.choice(3, p=[0.2, 0.5, 0.3])]
     state = list(STATES)[rng.choice(len(STATES), p=list(STATES.values()))]
-    zones = _zones(rng, state, kind)
+    comes = state == "delayed" and rng.random() < 0.5
+    zones = zones_of(rng, "middling" if comes else state, kind)
     thought = float(rng.uniform(*kind.yields))
     group = str(rng.choice(["00", "0", "1"])) if crop is Crop.SOYBEAN else None
     parameters = draw_parameters(
@@ -241,7 +212,7 @@ def _field(seed: int, number: int, rng: np.random.Generator, attempt: int) -> Si
         generator=rng,
         known={
             "expected_yield": thought * float(np.exp(0.15 * rng.standard_normal() - 0.15**2 / 2)),
-            "nodulation": _factors(rng, zones),
+            "nodulation": factors_of(rng, zones),
             "available_water": drawn(f"available_water.{texture}", rng.random((1, 1))),
         },
         maturity_group=group,
@@ -251,6 +222,15 @@ def _field(seed: int, number: int, rng: np.random.Generator, attempt: int) -> Si
         return None
     stage = balance.daily["stage"][0]
     dug = int(np.argmax(stage >= rng.uniform(*kind.dug)))
+    delay = None
+    if comes:
+        before = zones_of(rng, "delayed", kind)
+        as_before = replace(parameters, nodulation=factors_of(rng, before))
+        delay = Delay(
+            until=sown + DAY * (dug + int(rng.integers(2, 9))),
+            roots=before[0].roots,
+            balance=season_balance(weather, as_before, daily=("demand", "crop_n")),
+        )
     today = dug + int(rng.integers(0, 4))
     up = sown + DAY * int(balance.emerged_on[0])
     row = FieldRow(
@@ -275,6 +255,8 @@ def _field(seed: int, number: int, rng: np.random.Generator, attempt: int) -> Si
         season=season,
         normals=climate.monthly_normals(station),
         soil_tests=_soil_tests(rng, parameters, sown) if rng.random() < 0.55 else (),
+        sights=_sights(rng, state, sown + DAY * dug),
+        delay=delay,
         weather=weather,
         parameters=parameters,
         balance=balance,
@@ -308,63 +290,15 @@ def _station(rng: np.random.Generator, kind: Kind, *, name: str) -> climate.Stat
     )
 
 
-def _zones(rng: np.random.Generator, state: str, kind: Kind) -> tuple[Zone, ...]:
-    """Roots of the field, drawn round its target; a patchy field has bad ground, led by it, and good ground."""
-    spread = float(rng.uniform(0.1, 0.5))
-
-    def roots(times: float, k: tuple[float, float], red: tuple[float, float], size: SizeClass) -> Nodulation:
-        return Nodulation(
-            mean=kind.target * times,
-            k=float(rng.uniform(*k)),
-            stop_spread=spread,
-            crown=float(rng.uniform(0.2, 0.8)),
-            red=float(rng.uniform(*red)),
-            size=size,
-        )
-
-    bad = roots(
-        0.0 if rng.random() < 0.3 else float(np.exp(rng.uniform(np.log(0.02), np.log(0.4)))),
-        (0.8, 3.0),
-        (0.4, 0.85),
-        SizeClass.UNDER_2_MM if rng.random() < 0.4 else SizeClass.FROM_2_TO_5_MM,
+def _sights(rng: np.random.Generator, state: str, day: dt.date) -> tuple[ObservationRow, ...]:
+    """Signs of a cause that may pass, nearly always seen where one acts, and now and then where none does."""
+    sign = str(rng.choice(PASSING))
+    if rng.random() >= (0.9 if state == "delayed" else 0.08):
+        return ()
+    return (
+        ObservationRow(field="field", date=day, subject=sign, value="yes"),
+        ObservationRow(field="field", date=day, subject="pattern", value="even over field"),
     )
-    middling = roots(float(rng.uniform(0.6, 1.6)), (2.0, 8.0), (0.6, 0.92), SizeClass.FROM_2_TO_5_MM)
-    good = roots(float(rng.uniform(1.8, 3.5)), (5.0, 14.0), (0.8, 0.95), SizeClass.FROM_2_TO_5_MM)
-    part = float(rng.uniform(0.2, 0.6))
-    chosen = {
-        "failed": [(1.0, bad)],
-        "patchy": [(part, bad), (1 - part, good)],
-        "middling": [(1.0, middling)],
-        "good": [(1.0, good)],
-    }[state]
-    return tuple(Zone(of, one, *_share(rng, one, kind.target)) for of, one in chosen)
-
-
-def _share(rng: np.random.Generator, roots: Nodulation, target: float) -> tuple[float, float]:
-    """True share of plants with red nodules enough, and of the others the share with any, by the plants of the demo."""
-    means = roots.mean * np.exp(roots.stop_spread * rng.standard_normal(PLANTS) - roots.stop_spread**2 / 2)
-    total = rng.poisson(rng.gamma(roots.k, means / roots.k)) if roots.mean > 0 else np.zeros(PLANTS, dtype=int)
-    alike = 1 / 0.12 - 1
-    effective = rng.binomial(total, rng.beta(roots.red * alike, (1 - roots.red) * alike, PLANTS))
-    enough = effective >= target
-    others = effective[~enough]
-    return float(enough.mean()), float(np.mean(others > 0)) if others.size else 1.0
-
-
-def _factors(rng: np.random.Generator, zones: tuple[Zone, ...]) -> Floats:
-    """True nodulation factor of each zone, shape (zones, 1), from its true share by the step that the tables give."""
-    chance, deviation = rng.random((3, 1)), rng.standard_normal()
-    curvature, poor, spread = (
-        drawn(f"nodulation.{name}", one)
-        for name, one in zip(("curvature", "poor_activity", "spread"), chance, strict=True)
-    )
-    middle = nodulation_factor(
-        share=[zone.share for zone in zones],
-        curvature=curvature,
-        poor_activity=poor * np.array([zone.with_nodules for zone in zones]),
-    )
-    highest = KNOWN.figure("nodulation.highest").central
-    return np.clip(middle * np.exp(spread * deviation), 0.0, highest)[:, None]
 
 
 def _soil_tests(rng: np.random.Generator, parameters: Parameters, sown: dt.date) -> tuple[SoilTestRow, ...]:
