@@ -137,14 +137,14 @@ def test_with_a_balance_the_line_runs_on_to_ripeness(timing):
     assert drawn(timing, day(6, 26))["nitrogen"] is None
 
 
-def test_first_flower_is_that_of_the_dig_window_where_it_has_one(timing):
-    rows = {row["label"]: row["texts"] for row in drawn(timing, day(6, 26), a_nitrogen())["rows"]}
-    assert rows["First flower"] == ["27 Jun to 8 Jul, estimated"]
-    rows = {
-        row["label"]: row["texts"]
-        for row in drawn(replace(timing, first_flower=None), day(6, 26), a_nitrogen())["rows"]
-    }
-    assert rows["First flower"] == ["28 Jun to 4 Jul, estimated"]
+def test_first_flower_is_of_the_same_clock_as_ripeness(timing):
+    def flower(nitrogen):
+        rows = {row["label"]: row["texts"] for row in drawn(timing, day(6, 26), nitrogen)["rows"]}
+        return rows["First flower"]
+
+    assert flower(a_nitrogen()) == ["28 Jun to 4 Jul, estimated"]
+    assert flower(replace(a_nitrogen(), flowers=None)) == ["27 Jun to 8 Jul, estimated"]
+    assert flower(None) == ["27 Jun to 8 Jul, estimated"]
 
 
 def test_until_when_nitrogen_helps_is_a_row_of_its_own(timing):

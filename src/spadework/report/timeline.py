@@ -57,9 +57,9 @@ def timeline(
         kind ``dug`` or ``today``) and ``nitrogen``, the figure on the same days (``None`` without a balance). Bars
         are (start, end, kind) with kind ``sure`` or ``maybe``; of nitrogen ``best``, ``less`` or ``closing``.
     """
-    flower = timing.first_flower
-    if flower is None and nitrogen is not None and nitrogen.flowers is not None:
-        flower = DateRange(*nitrogen.flowers)
+    # The balance has taken in the stages seen, and ripeness on the same picture is of its clock.
+    reckoned = None if nitrogen is None else nitrogen.flowers
+    flower = timing.first_flower if reckoned is None else DateRange(*reckoned)
     before: list[tuple[str, DateRange | None]] = [
         (_anchor_label(timing, texts), timing.anchor_date),
         (texts["timeline"]["emergence"], None if timing.anchor == "emergence" else timing.emergence),
