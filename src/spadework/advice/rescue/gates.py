@@ -12,6 +12,8 @@ from spadework.knowledge.rows import Cause, Knowledge
 __all__ = ["Gate", "gate_of"]
 
 _LIKELY = "diagnosis.likely"
+_EVEN = 0.5
+"""A class no likelier than all others together settles nothing."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -63,7 +65,7 @@ def _works(timing: Timing, verdict: Verdict | None, diagnosis: Diagnosis) -> Gat
     """A crop that has not failed as a whole or in a part."""
     if verdict is None or not timing.in_time or verdict.patch is not None:
         return None
-    best = verdict.leading == verdict.classes[-1].name
+    best = verdict.leading == verdict.classes[-1].name and verdict.probability > _EVEN
     if not best and diagnosis.state != "nothing_wrong":
         return None
     values: dict[str, Scalar] = {"share": verdict.share.value, "chance": verdict.probability, "best": best}
