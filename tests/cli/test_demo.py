@@ -53,7 +53,7 @@ def test_its_book_passes_check_and_assess_gives_the_same(demo, run, tmp_path):
 
 def test_the_invented_season_may_be_written_again(run, tmp_path, monkeypatch):
     write_book(demo_book(7), tmp_path / "book")
-    monkeypatch.setattr("spadework.cli.demo.assess_season", lambda *_: [])  # the book is what counts here
+    monkeypatch.setattr("spadework.cli.demo.assess_season", lambda *_, **__: [])  # the book is what counts here
 
     assert run("demo", "--out", tmp_path).exit_code == 0
     assert read_book(tmp_path / "book") == demo_book()
@@ -96,7 +96,7 @@ def test_a_place_that_cannot_be_written_ends_with_four(run, tmp_path):
 def test_another_seed_draws_another_season(monkeypatch, run, tmp_path):
     seen = []
 
-    def stop(fields, settings, wanted):
+    def stop(fields, settings, wanted, *, book):
         seen.append((fields, settings))
         return []
 

@@ -147,11 +147,12 @@ def test_no_map_can_be_drawn_of_ground_that_nobody_wrote_down(run, tmp_path):
         (("--field", "north-03", "--price-grain", "0"), "It must be a price above 0"),
         (("--field", "north-03", "--price-n", "ureaa=1"), "Did you mean urea"),
         (("--field", "north-03", "--rate", "500"), "Rates must be above 0"),
+        (("--field", "north-03", "--map", "BOOK"), "This would write among the records."),
         ((), "Name one field of the book, such as north-01"),
     ],
 )
 def test_wrong_use_is_told(run, folder, options, words):
-    result = run("rescue", folder, *options)
+    result = run("rescue", folder, *(folder if option == "BOOK" else option for option in options))
     assert result.exit_code == 2
     assert words in flat(result.stderr)
 

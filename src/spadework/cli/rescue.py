@@ -141,6 +141,8 @@ def run(
             "table into it as plants.csv.",
             param_hint="BOOK",
         )
+    if map_folder is not None and map_folder.resolve() == book.resolve():
+        raise typer.BadParameter("This would write among the records. Name another folder.", param_hint="--map")
     said = Said(
         grain=price_grain,
         nitrogen=price_n or (),
