@@ -151,15 +151,17 @@ def expected_of_decision():
         "working": ("nodules", "nothing_wrong"),
         "pays": ("field.share", "field.price", "part.share", "part.price"),
         "does_not_pay": ("price", "never"),
+        "no_gain": ("not_short", "late"),
         "waiting_pays": ("share", "always"),
         **dict.fromkeys(("not_dug", "wrong_time", "not_scored"), ("dig_first", "cannot_tell")),
     }
     found = {f"rescue.headline.{why}.{how}" for why, all_how in heads.items() for how in all_how}
-    alone = ("nitrate", "too_late", "cause_not_nitrogen", "no_balance", "no_gain", "no_prices")
+    alone = ("nitrate", "too_late", "cause_not_nitrogen", "no_balance", "no_prices")
     found |= {f"rescue.headline.{why}" for why in alone}
     found |= {f"rescue.reason.waiting.{kind}" for kind in ("worth", "not_worth")}
     found |= {f"rescue.change.{of}_price.{way}" for of in ("grain", "nitrogen") for way in ("above", "below")}
     found |= {f"rescue.change.share.{way}" for way in ("more", "less")}
+    found |= {f"rescue.change.{way}" for way in ("nothing", "pale")}
     found |= {f"rescue.information.{name}" for name in ("nodulation", "rain", "soil_n", "mineralisation", "water")}
     lines = ("grain", "nothing_saved", "nitrogen", "one_pass", "burn", "wheels")
     found |= {f"rescue.budget.{line}" for line in lines}
@@ -347,6 +349,12 @@ def advices_on_the_laboratory():
     yield advice_on(a_balance_field(POOR, lab_results=sampled()[:4]))
     yield advice_on(a_balance_field(POOR, lab_results=sampled(), field={"expected_yield": None}))
     amounts = {"shoot_n": 2.5, "shoot_dry_matter": 4000.0}
+    both = tuple(
+        row.model_copy(update={**amounts, "delta_15n": 1.0 + n, "atom_percent_excess": None,
+                               "shoot_dry_matter": (4000.0 if n < 4 else 2000.0) + 9 * n})
+        for n, row in enumerate(sampled())
+    )  # fmt: skip
+    yield advice_on(a_balance_field(GOOD, lab_results=both))
     high = sampled((0.10, 0.11, 0.09, 0.10), **amounts)
     yield advice_on(a_balance_field(GOOD, lab_results=high, soil_tests=soil_test(90)))
     yield advice_on(a_balance_field(GOOD, weather=sky(last=D(2026, 7, 30))), today=D(2026, 7, 30))

@@ -2,6 +2,9 @@ import dataclasses
 import json
 
 import pytest
+from tests.advice.nitrogen.fields import a_balance_field
+from tests.advice.test_calibration import HALF, measured_field
+from tests.factories import DUG, a_book
 
 from spadework.advice.next_step import attention_order
 from spadework.cli.choices import PaperSize, UnitSystem
@@ -76,3 +79,15 @@ def test_a_run_without_any_verdict_is_told_apart(all_advice):
     assert ends_with([all_advice[0], *without]) is ExitCode.DONE
     assert ends_with(without) is ExitCode.NOT_ANSWERABLE
     assert ends_with([]) is ExitCode.NOT_ANSWERABLE
+
+
+def test_a_field_is_read_by_what_was_measured_in_fields_that_are_not_asked_for():
+    asked, measured = a_balance_field(HALF), measured_field("measured", 0.2)
+    wanted = Wanted(today=DUG, units=UnitSystem.METRIC, paper=PaperSize.A4, out=None, pdf=False, jobs=1)
+
+    def reasons(*book):
+        (advice,) = assess_season([asked], a_book(), wanted, book=book)
+        return {reason.id for reason in advice.nitrogen.reasons}
+
+    assert "nitrogen.reason.corrected" in reasons(asked, measured)
+    assert "nitrogen.reason.corrected" not in reasons(asked)

@@ -7,8 +7,9 @@ from spadework.advice.measured.measure import Chosen
 from spadework.knowledge.rows import Crop
 from spadework.records.laboratory import LabResultRow, SampleKind
 
-MEASURED = ("b_value.", "b_value_spread.", "reference.", "ureide.", "below_ground.", "grain_nitrogen.",
-            "fixed_per_shoot.", "credit.", "classes.reference_distance")  # fmt: skip
+MEASURED = ("b_value.", "b_value_spread.", "nitrogen_difference.", "reference.", "ureide.", "below_ground.",
+            "grain_nitrogen.", "grain_nitrogen_spread.", "fixed_per_shoot.", "credit.",
+            "classes.reference_distance")  # fmt: skip
 """How the ids of rows begin that a laboratory's results rest on."""
 
 
@@ -31,6 +32,15 @@ def samples(reference: float, **legume: float) -> tuple[LabResultRow, ...]:
     )
 
 
+def side_by_side() -> tuple[LabResultRow, ...]:
+    """Two crops by their nitrogen: 150 and 60 kg/ha."""
+    return tuple(
+        LabResultRow(sample=f"{kind}{n}", kind=kind, shoot_n=2.5, shoot_dry_matter=40 * nitrogen + n)
+        for kind, nitrogen in ((SampleKind.LEGUME, 150), (SampleKind.REFERENCE, 60))
+        for n in range(4)
+    )
+
+
 def sap(index: float) -> tuple[LabResultRow, ...]:
     """Four saps of one index: with ureide nitrogen of 4, so much nitrate."""
     return tuple(
@@ -45,11 +55,12 @@ def fixed_samples(row_id: str, crop: Crop) -> Iterator[SampleCase]:
     if row_id.startswith("b_value."):
         yield SampleCase(samples(6.5), crop, Chosen(b_value=row_id))
         return
-    # Distances from air beside 2, 4, 6 and 8 permil; and B just under 1 permil below.
-    yield from (SampleCase(samples(distance), crop, own) for distance in (2.01, 4.01, 6.01))
+    # Distances from air beside 2, 4 and 8 permil; and B just under 1 permil below.
+    yield from (SampleCase(samples(distance), crop, own) for distance in (2.01, 4.01, 8.01))
     yield SampleCase(samples(8.05), crop, Chosen(b_value=-1.0))
     yield SampleCase(samples(2.51), crop, Chosen(b_value=1.5, b_spread=0.01))
     # Share 5.5/7.5 of 34 and 20.5 kg a tonne: 24.9 and 15.03.
     harvest = {"shoot_dry_matter": 8000.0, "grain_dry_matter": 2500.0}
     yield from (SampleCase(samples(6.5, shoot_n=percent, **harvest), crop, own) for percent in (3.395, 2.05))
+    yield SampleCase(side_by_side(), crop, own)
     yield SampleCase(sap(0.321), crop, own)

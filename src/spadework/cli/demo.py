@@ -58,8 +58,7 @@ def run(
     settings = book.settings
     assert settings.today is not None  # noqa: S101 - an invented season has its own day
     wanted = Wanted(today=settings.today, units=units, paper=paper, out=out, pdf=True, jobs=processes_free())
-    fields = list(book.by_field().values())
-    all_advice = assess_season(fields, settings, wanted, book=fields)
+    all_advice = assess_season(list(book.by_field().values()), settings, wanted)
     print_verdicts(all_advice, Format.TABLE, units)
     typer.echo(f"The book is in {folder}, the verdicts and reports are in {out}.")
 

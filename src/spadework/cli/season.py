@@ -34,11 +34,12 @@ class Wanted:
 
 
 def assess_season(
-    fields: Sequence[FieldRecords], settings: Settings, wanted: Wanted, *, book: Iterable[FieldRecords]
+    fields: Sequence[FieldRecords], settings: Settings, wanted: Wanted, *, book: Iterable[FieldRecords] | None = None
 ) -> list[FieldAdvice]:
     """Assess the fields and write what is wanted; returns the advice on each, what needs attention first.
 
-    ``book`` are all fields of the book: where fixation was measured in one, the others' digs are read by it.
+    ``book`` are all fields of the book, where they are more than those to assess: where fixation was measured in one,
+    the others' digs are read by it.
     """
     from spadework.advice.next_step import attention_order
     from spadework.cli.verdicts import verdicts_csv, verdicts_json
@@ -47,7 +48,7 @@ def assess_season(
 
     out = None if wanted.out is None else OutFolder(wanted.out)
     with_pdf = out is not None and wanted.pdf
-    factors = factors_of_book(book, settings, wanted.today)
+    factors = factors_of_book(fields if book is None else book, settings, wanted.today)
     order = Order(settings, wanted.today, wanted.paper if with_pdf else None, wanted.units, factors)
     names = file_names(records.field.field for records in fields)
 

@@ -163,6 +163,18 @@ def test_the_difference_method_names_its_row_and_errs_by_what_the_soil_gave():
     assert found.standard_error == pytest.approx(math.hypot(field.methods[0].standard_error, 20 / 150))
 
 
+def test_a_method_that_would_count_before_and_gives_nothing_is_told():
+    more = {"shoot_n": 2.5, "shoot_dry_matter": 4000.0}
+    rows = tuple(
+        row.model_copy(update={**more, "shoot_dry_matter": (4000.0 if row.kind == "legume" else 2000.0) + 9 * n})
+        for n, row in enumerate(abundance())
+    )
+    found = seen(rows)
+    assert found.share.method == "nitrogen_difference"
+    (said,) = (message for message in found.said if message.id == "nitrogen.laboratory.passed_over")
+    assert "By natural abundance, which would count before, there is no share. No B value of pea" in render(said)
+
+
 def test_kilograms_that_were_measured_are_told_as_not_used():
     rows = tuple(row.model_copy(update={"shoot_n": 2.5, "shoot_dry_matter": 4000.0}) for row in bags())
     (said,) = (message for message in seen(rows).said if message.id == "nitrogen.laboratory.kilograms")

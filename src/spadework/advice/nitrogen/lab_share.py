@@ -62,6 +62,7 @@ def laboratory_seen(
     if method is None:
         return LaboratorySeen(said=(*_why_unused(found), *said))
     share = _share(known[method], found, day, knowledge)
+    said.extend(_passed_over(found, method))
     if day is None:
         said.append(Message("nitrogen.laboratory.undated"))
     fixed = known[method].fixed_shoot
@@ -81,6 +82,16 @@ def _share(found: MeasuredShare, field: FieldMeasurement, day: dt.date | None, k
     return ShareMeasured(
         method=found.method, share=share.value, standard_error=error, day=day, rows=tuple(dict.fromkeys(share.sources))
     )
+
+
+def _passed_over(found: FieldMeasurement, method: str) -> Iterator[Message]:
+    """Methods that would have counted before, and why they give no share."""
+    order = [one.value for one in _TRUSTED]
+    for one in found.methods:
+        if one.refused is not None and order.index(one.method) < order.index(method):
+            values = {**one.refused.values, "method": one.method.replace("_", " ")}
+            values["why"] = one.refused.id.removeprefix("lab.")
+            yield Message("nitrogen.laboratory.passed_over", values, one.refused.sources)
 
 
 def _of_the_season(
