@@ -39,7 +39,7 @@ def test_every_sentence_renders_with_what_it_is_given(name, grain):
 
 def test_the_headline_says_by_when_how_sure_and_what_would_change_it():
     text = render(headline_of(reckoned(1500.0, kind="apply", why="pays", turning_share=0.4)))
-    assert "by 22 June 2026: 60 % sure that it pays; more plants dug now, 40 % of them adequate, would change" in text
+    assert "by 22 June 2026: 60 % sure that it pays; finding 40 % or more of further plants adequate would" in text
     assert "a grain price below" in render(headline_of(reckoned(1500.0, kind="apply", why="pays")))
     part = render(headline_of(reckoned(1500.0, kind="apply", why="pays", patch=True)))
     assert part.startswith("Give the part that failed about ")
@@ -56,6 +56,14 @@ def test_nitrogen_that_comes_late_is_told_so():
     late = dataclasses.replace(NOW, factor=0.5 * NOW.factor)
     assert "does about 50 %" in said(reasons_of(reckoned(outlook=late), knowledge=KNOWN))["rescue.reason.late"]
     assert "rescue.reason.late" not in said(reasons_of(reckoned(), knowledge=KNOWN))
+
+
+@pytest.mark.parametrize(("left", "headline", "change"), [(0.4, "late", "nothing"), (0.9, "not_short", "pale")])
+def test_no_gain_is_put_down_to_the_hour_or_to_the_crop(left, headline, change):
+    none = reckoned(outlook=dataclasses.replace(NOW, factor=left * NOW.factor), why="no_gain")
+    assert headline_of(none).id == f"rescue.headline.no_gain.{headline}"
+    assert "60 % sure" in render(headline_of(none))
+    assert f"rescue.change.{change}" in said(changes_of(none, soaking=12.7))
 
 
 def test_prices_not_given_are_told_to_count_as_nothing():

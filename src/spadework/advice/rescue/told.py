@@ -26,6 +26,7 @@ _SOON = 7.0
 
 _SELDOM = 0.05
 _WORTH_SAYING = 0.95
+_LATE = 0.5
 _LEAST_FIXATION = 0.5
 
 _PATCH = "planning.patch_p"
@@ -77,6 +78,9 @@ def headline_of(found: Reckoned) -> Message:
     elif found.why == "does_not_pay":
         values["price"] = grain_price_that_pays(found.now, found.market)
         how = ".never" if values["price"] is None else ".price"
+    elif found.why == "no_gain":
+        values["factor"] = _factor(found)
+        how = ".late" if _is_late(found) else ".not_short"
     elif found.why == "waiting_pays" and found.again is not None:
         again = found.again
         values |= {"day": again.on, "value": again.value, "chance": again.apply_chance, "share": again.turning_share}
@@ -110,9 +114,8 @@ def _reasons(found: Reckoned, knowledge: Knowledge) -> Iterator[Message]:
         "rescue.reason.recovered",
         {"rate": option.rate.value, "lost": lost, "low": max(low, 0.0), "high": max(high, 0.0)},
     )
-    factor = float(outlook.factor.mean())
-    if factor < _WORTH_SAYING:
-        yield Message("rescue.reason.late", {"day": option.on, "factor": factor})
+    if _factor(found) < _WORTH_SAYING:
+        yield Message("rescue.reason.late", {"day": option.on, "factor": _factor(found)})
     less = outlook.curve.fixation_lost(reached)[:, 0]
     if float(less.mean()) >= _LEAST_FIXATION:
         low, high = _ends(less, option.gain.level)
@@ -152,7 +155,17 @@ def _changes(found: Reckoned, soaking: float) -> Iterator[Message]:
         less = "less" if found.kind == "leave" else "more"
         yield Message(f"rescue.change.share.{less}", {"day": again.on, "share": again.turning_share})
     if found.why == "no_gain":
-        yield Message("rescue.change.pale")
+        yield Message(f"rescue.change.{'nothing' if _is_late(found) else 'pale'}")
+
+
+def _factor(found: Reckoned) -> float:
+    """Share of its effect that nitrogen given now still has."""
+    return float(found.outlook.factor.mean())
+
+
+def _is_late(found: Reckoned) -> bool:
+    """Whether the hour, more than the crop, is why nitrogen brings nothing."""
+    return _factor(found) < _LATE
 
 
 def _rain(found: Reckoned, net: Floats, soaking: float) -> Iterator[Message]:
