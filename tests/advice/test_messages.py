@@ -460,8 +460,6 @@ HARD_TO_MEET = {
     "rescue.headline.waiting_pays.always",
     "rescue.headline.no_gain.not_short",
     "rescue.information.water",
-    # Told in tests/advice/nitrogen/test_balance.py.
-    "nitrogen.reason.applied_in_test",
 }
 
 
