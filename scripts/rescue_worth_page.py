@@ -205,18 +205,26 @@ def _kinds(found: Sequence[Outcome]) -> Iterator[str]:
     yield from (
         "## What was said first, and what it earned",
         "",
-        "Net returns are those of doing what was said, another dig and what followed it included.",
-        "",
+        *_text(
+            """Mean net return (mk/ha) of doing what was said, another dig and what followed included; in brackets the
+            regret: what nitrogen could have earned on these fields and did not."""
+        ),
         "| prices | said | because | fields | nitrogen given in the end | " + " | ".join(WORLDS) + " |",
         "| --- " * (5 + len(WORLDS)) + "|",
     )
     for level in LEVELS:
         for (kind, why), count in sorted(Counter((o.said[level].kind, o.said[level].why) for o in found).items()):
             here = [one for one in found if (one.said[level].kind, one.said[level].why) == (kind, why)]
-            cells = [f"{np.mean([one.net[world, level]['advice'] for one in here]):+.1f}" for world in WORLDS]
+            cells = [_net_and_regret(here, world, level) for world in WORLDS]
             given = gives(here, "advice", level)
             yield f"| {level} | {kind} | {why} | {count} | {given:.0%} | " + " | ".join(cells) + " |"
     yield ""
+
+
+def _net_and_regret(here: Sequence[Outcome], world: str, level: str) -> str:
+    net = np.array([one.net[world, level]["advice"] for one in here])
+    best = np.array([one.best[world, level] for one in here])
+    return f"{net.mean():+.1f} ({(best - net).mean():.1f})"
 
 
 def _sureness(found: Sequence[Outcome]) -> Iterator[str]:
@@ -227,8 +235,8 @@ def _sureness(found: Sequence[Outcome]) -> Iterator[str]:
         *_text(
             """Of first decisions that were weighed, all price levels together. Sure: how often the choice turned out no
             worse than the best other one, by what was expected of them. Loss: how often the best way to give nitrogen,
-            whether it was the advice or not, brought less than it cost; on the part that failed where the advice was
-            for a part."""
+            whether it was the advice or not, brought less than it cost; on the ground treated as the part that failed
+            where the decision was for a part. One field counts up to three times, once at each price level."""
         ),
     )
     sure, loss = [], []

@@ -36,7 +36,7 @@ from spadework.records.types import (
 Floats = NDArray[np.float64]
 
 DAY = dt.timedelta(days=1)
-SEASON = 2026
+SEASON, YEARS = 2026, 12  # years before, where a station has any
 DAYS_AHEAD = 230  # from sowing, by when every crop here is ripe or the field is drawn anew
 STATES = {"failed": 0.28, "patchy": 0.14, "delayed": 0.1, "middling": 0.2, "good": 0.28}
 PASSING = ("saturated soil", "dry seedbed", "cold root zone")  # what may hold nodules back for a while
@@ -268,13 +268,15 @@ def _field(seed: int, number: int, rng: np.random.Generator, attempt: int) -> Si
 
 
 def _station(rng: np.random.Generator, kind: Kind, *, name: str) -> climate.Station:
-    """A climate of the demo's kind, a season in it that is warmer or cooler than usual, and perhaps a dry spell."""
-    start = dt.date(SEASON, 1, 1)
-    spells = [climate.Spell(start, dt.date(SEASON, 12, 31), warmer_by=float(1.2 * rng.standard_normal()))]
-    if rng.random() < 0.35:
-        first = start + DAY * int(rng.integers(150, 210))
-        spells.append(climate.Spell(first, first + DAY * int(rng.integers(12, 35)), wet=False))
-    has_years = rng.random() < 0.5
+    """A climate of the demo's kind; each year warmer or cooler than usual, and perhaps with a dry spell."""
+    first = SEASON - YEARS if rng.random() < 0.5 else SEASON
+    spells = []
+    for year in range(first, SEASON + 1):
+        start = dt.date(year, 1, 1)
+        spells.append(climate.Spell(start, dt.date(year, 12, 31), warmer_by=float(1.2 * rng.standard_normal())))
+        begins, days, dry = start + DAY * int(rng.integers(150, 210)), int(rng.integers(12, 35)), rng.random() < 0.35
+        if dry:
+            spells.append(climate.Spell(begins, begins + DAY * days, wet=False))
     return climate.Station(
         station=name,
         latitude=float(rng.uniform(45.5, 48) if kind.warm else rng.uniform(49, 52)),
@@ -285,7 +287,7 @@ def _station(rng: np.random.Generator, kind: Kind, *, name: str) -> climate.Stat
         range_dry=float(rng.uniform(11.5, 14.5)),
         wet_chance=float(rng.uniform(0.2, 0.36)),
         rain_mean=float(rng.uniform(4.5, 9)),
-        first_day=dt.date(SEASON - 12 if has_years else SEASON, 3, 1),
+        first_day=dt.date(first, 3, 1),
         spells=tuple(spells),
     )
 
