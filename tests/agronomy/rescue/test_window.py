@@ -4,7 +4,14 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from spadework.advice.messages import catalogue
-from spadework.agronomy.rescue.window import StageLimit, evidence_of, limits_of, limits_that_hold, rescue_days, time_factor
+from spadework.agronomy.rescue.window import (
+    StageLimit,
+    evidence_of,
+    limits_of,
+    limits_that_hold,
+    rescue_days,
+    time_factor,
+)
 from spadework.agronomy.season.seen_stage import stage_of_code
 from spadework.errors import DomainError
 from spadework.knowledge.load import load
