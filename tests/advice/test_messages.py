@@ -152,16 +152,18 @@ def expected_of_decision():
         "pays": ("field.share", "field.price", "part.share", "part.price"),
         "does_not_pay": ("price", "never"),
         "no_gain": ("not_short", "late"),
+        "too_late": ("for_good", "unless_sooner"),
+        "no_prices": ("both", "grain", "nitrogen"),
         "waiting_pays": ("share", "always"),
         **dict.fromkeys(("not_dug", "wrong_time", "not_scored"), ("dig_first", "cannot_tell")),
     }
     found = {f"rescue.headline.{why}.{how}" for why, all_how in heads.items() for how in all_how}
-    alone = ("nitrate", "too_late", "cause_not_nitrogen", "no_balance", "no_prices")
+    alone = ("nitrate", "cause_not_nitrogen", "no_balance")
     found |= {f"rescue.headline.{why}" for why in alone}
     found |= {f"rescue.reason.waiting.{kind}" for kind in ("worth", "not_worth")}
     found |= {f"rescue.change.{of}_price.{way}" for of in ("grain", "nitrogen") for way in ("above", "below")}
     found |= {f"rescue.change.share.{way}" for way in ("more", "less")}
-    found |= {f"rescue.change.{way}" for way in ("nothing", "pale")}
+    found |= {f"rescue.change.{way}" for way in ("nothing", "pale", "sooner")}
     found |= {f"rescue.information.{name}" for name in ("nodulation", "rain", "soil_n", "mineralisation", "water")}
     lines = ("grain", "nothing_saved", "nitrogen", "one_pass", "burn", "wheels")
     found |= {f"rescue.budget.{line}" for line in lines}

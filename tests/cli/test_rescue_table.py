@@ -35,7 +35,7 @@ def test_the_decision_stands_first_and_then_what_the_money_is_for(capsys):
     for part in (
         "Your prices: grain 500 mk/t",
         "A second dig: 60 mk for the field. Money is per t of grain, per kg of nitrogen, per ha.",
-        "* chosen. Chance that this turns out no worse",
+        "* chosen. Chance that this turns out better than leaving the crop",
         "What would change it",
         "Wait and dig again?",
         "What it would be worth to know first",

@@ -193,7 +193,7 @@ def test_the_report_leads_with_the_decision_and_sets_the_choices_out(situation, 
     text = " ".join(nitrogen)
     for words in (
         headline,
-        "Chance that this turns out no worse than the best other choice: 60 %.",
+        "Chance that this turns out better than leaving the crop: 60 %.",
         "What it stands on: Trials of this on such crops.",
         "56 kg/ha, chosen 122 kg/ha 0.44 (0.09 to 0.84) 95 +42 (−68 to 165) 40 %",
         "loses in 4 of 10 cases",

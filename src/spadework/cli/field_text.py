@@ -20,7 +20,7 @@ from spadework.report.causes import (
     sentence,
     with_range,
 )
-from spadework.report.decision import act_line, weighed
+from spadework.report.decision import act_line, sure_told, weighed
 from spadework.report.display import UnitSystem, format_quantity
 from spadework.report.labels import labels, word
 from spadework.report.left import credit_lines
@@ -93,7 +93,7 @@ def nitrogen_now(advice: FieldAdvice, reader: Reader) -> Iterator[tuple[str, lis
     words, money = reader.texts["rescue"], money_of(decision, reader)
     told = [option_line(row, words, money) for row in option_rows(decision, reader)]
     if decision.sure is not None:
-        told.append(fill(words["sure"], {"p": decision.sure}))
+        told.append(sure_told(decision, words))
     yield words["title"], [*told, *price_lines(decision, reader)]
     yield words["evidence_title"], [evidence_line(decision, reader), *product_lines(decision, reader)]
     yield words["waiting_title"], waiting_lines(decision, reader)

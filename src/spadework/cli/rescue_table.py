@@ -17,7 +17,7 @@ from spadework.cli.screen import console, section, show, write_data
 from spadework.cli.verdicts import csv_text
 from spadework.quantity import Quantity
 from spadework.report.causes import sentence
-from spadework.report.decision import act_line, weighed
+from spadework.report.decision import act_line, sure_told, weighed
 from spadework.report.display import UnitSystem as ReportUnits
 from spadework.report.display import grain_price, grain_shown, land_word, nitrogen_price
 from spadework.report.labels import word
@@ -106,7 +106,7 @@ def _reckoned(advice: FieldAdvice, settings: Settings, reader: Reader) -> Iterat
     yield from _options(decision, reader)
     told = [f"{_MARK} {words['chosen']}."] if decision.chosen is not None else []
     if decision.sure is not None:
-        told.append(fill(words["sure"], {"p": decision.sure}))
+        told.append(sure_told(decision, words))
     if told:
         yield Text(" ".join(told))
     yield from _why(decision, reader)

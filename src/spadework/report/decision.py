@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 from spadework.advice.messages import fill
 from spadework.advice.rescue.value import Decision, RescueOption, RescueWindow
@@ -22,6 +22,7 @@ __all__ = [
     "placement_name",
     "product_name",
     "rate_text",
+    "sure_told",
     "weighed",
 ]
 
@@ -34,6 +35,13 @@ def weighed(advice: FieldAdvice) -> Decision | None:
     if decision is None or all(option.option == "leave" for option in decision.options):
         return None
     return decision
+
+
+def sure_told(decision: Decision, words: Mapping[str, str]) -> str:
+    """How sure the choice is, and against what; empty where no chance was reckoned. ``words`` are those of the page."""
+    if decision.sure is None:
+        return ""
+    return fill(words["sure_apply" if decision.kind == "apply" else "sure"], {"p": decision.sure})
 
 
 def act_line(decision: Decision, reader: Reader) -> str:

@@ -10,7 +10,7 @@ from spadework.advice.rescue.value import Decision, DigAgain
 from spadework.advice.value import FieldAdvice, Scalar
 from spadework.quantity import Quantity
 from spadework.report.causes import sentence
-from spadework.report.decision import placement_name, product_name, rate_text, weighed
+from spadework.report.decision import placement_name, product_name, rate_text, sure_told, weighed
 from spadework.report.display import (
     UnitSystem,
     format_number,
@@ -51,7 +51,7 @@ def rescue_page(advice: FieldAdvice, reader: Reader) -> dict[str, Any] | None:
     rows = option_rows(decision, reader)
     return {
         "headline": reader.say(decision.headline),
-        "sure": "" if decision.sure is None else fill(words["sure"], {"p": decision.sure}),
+        "sure": sure_told(decision, words),
         "reasons": [reader.say(message) for message in decision.reasons],
         "would_change": [reader.say(message) for message in decision.would_change],
         "limit": "" if decision.window is None else reader.say(decision.window.limit),

@@ -57,7 +57,7 @@ def test_a_rate_between_those_shown_is_looked_for():
     assert len(rates) == 5
     assert rates == sorted(rates)
     assert rates[found.best - 1] not in (28.0, 56.0, 84.1, 112.1)
-    assert best(found) >= max(option.net_return.value for option in found.options)
+    assert best(found) >= max(option.net_return.value for option in found.options if option.rate.value <= 89.7)
 
 
 def test_the_best_changes_smoothly_as_grain_gets_dearer():
@@ -87,6 +87,30 @@ def test_prices_that_turn_it_do(grain, nitrogen):
     assert (found.best > 0) == (grain > turn)
     dearest = nitrogen_price_that_pays(found, market(grain, nitrogen))
     assert (found.best > 0) == (dearest is not None and nitrogen < dearest)
+
+
+def test_the_price_of_nitrogen_that_turns_it_holds_for_all_products_together():
+    dear = {"urea": 1.2, "uan_28": 1.3}
+
+    def best_at(times):
+        prices_now = {name: price * times for name, price in dear.items()}
+        found = plans(
+            NOW, on=ON, market=Market(grain_price=600.0, prices=prices(600.0, prices_now)), level=0.9, knowledge=KNOWN
+        )
+        return found, nitrogen_price_that_pays(found, Market(grain_price=600.0, prices=prices(600.0, prices_now)))
+
+    found, turn = best_at(1.0)
+    times = turn / found.best_offer.price
+    assert best_at(0.95 * times)[0].best > 0
+    assert best_at(1.1 * times)[0].best == 0
+
+
+def test_no_more_is_named_than_is_ever_advised():
+    rich = planned(1e5)
+    assert max(option.rate.value for option in rich.options) > 100  # shown
+    assert rich.options[rich.best].rate.value <= 89.7
+    unpriced = plans(NOW, on=ON, market=Market(grain_price=None, prices=Prices()), level=0.9, knowledge=KNOWN)
+    assert unpriced.options[unpriced.best_apply].rate.value == pytest.approx(56.04, abs=0.01)
 
 
 def test_without_a_price_of_either_there_is_no_money():

@@ -138,14 +138,22 @@ def _at_gate(
         how = ".nodules" if gate.values["best"] else ".nothing_wrong"
     elif gate.why in ("not_dug", "wrong_time", "not_scored"):
         how = f".{gate.kind}"
-    values = {**gate.values, "day": by, "on": asked.today + dt.timedelta(days=settings.rescue.lead_days)}
+    sooner = last if gate.why == "too_late" and last is not None and last >= asked.today else None
+    if gate.why == "too_late":
+        how = ".for_good" if sooner is None else ".unless_sooner"
+    values = {
+        **gate.values,
+        "day": by,
+        "last": sooner,
+        "on": asked.today + dt.timedelta(days=settings.rescue.lead_days),
+    }
     passed = () if limit is None else (Message(limit, sources=(limit,)),)
     return Decision(
         kind=gate.kind,
         why=gate.why,
         headline=Message(f"rescue.headline.{gate.why}{how}", values, gate.rows),
         reasons=passed if window is None else (),
-        would_change=changes_of_gate(gate, asked.diagnosis),
+        would_change=changes_of_gate(gate, asked.diagnosis, sooner=sooner),
         act_by=by,
         sure=None,
         window=window,

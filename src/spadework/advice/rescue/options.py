@@ -39,6 +39,7 @@ _COMMON = ("urea_inhibited", "urea", "uan_28")
 """Products that are shown where the user priced none by name."""
 
 _RATES = ("low", "common", "high", "highest")
+_MOST, _COMMON_RATE = "rescue.rate.most_advised", "rescue.rate.common"
 _STEPS = 16
 """Steps from none to the highest rate, over which the rate that pays best is looked for."""
 
@@ -81,8 +82,9 @@ class Plans:
     """All options on one day, ``leave`` first.
 
     ``gain`` [t/ha] and ``net`` in money per ha have shape (draws, options), ``net`` None without prices; ``best`` is
-    the place of the option with the highest expected net return, of the highest expected gain without prices.
-    ``offer_of`` says which of ``offers`` an option is of, -1 for ``leave``.
+    the place of the option with the highest expected net return, ``best_apply`` of the best that gives nitrogen, up to
+    the most that is ever advised (``advised``, shape (options,)). Without prices that is the product that gains most
+    at the common rate. ``offer_of`` says which of ``offers`` an option is of, -1 for ``leave``.
     """
 
     options: tuple[RescueOption, ...]
@@ -91,6 +93,7 @@ class Plans:
     gain: Floats
     net: Floats | None
     weighed: Weighed | None
+    advised: NDArray[np.bool_]
     best: int
     best_apply: int
     rows: tuple[str, ...]
@@ -110,9 +113,10 @@ def plans(
     or ``only`` one of them. Rates are the common ones, those the user asks for, and the one that pays best.
     """
     rows = [knowledge.figure(f"rescue.rate.{name}") for name in _RATES]
+    most = knowledge.figure(_MOST)
     shown = _apart((*(row.central for row in rows), *outlook.rates))
     offers = [
-        _offer(outlook, product, price, shown=shown, market=market, knowledge=knowledge)
+        _offer(outlook, product, price, shown=shown, most=most.central, market=market, knowledge=knowledge)
         for product, price in _priced(market.prices, knowledge)
         if only in (None, product)
     ]
@@ -124,7 +128,10 @@ def plans(
     if priced and grain_price is not None:
         net = net_return(gain=gain, grain_price=grain_price, cost=costs)
         weighed = weigh_options(net, level=level)
-    by = (gain if net is None else net).mean(axis=0)
+    rates = np.array([0.0, *(rate for offer in offers for rate in offer.rates)])
+    advised = rates <= most.central
+    named = advised if net is not None else np.isclose(rates, knowledge.figure(_COMMON_RATE).central)
+    by = np.where(advised, (gain if net is None else net).mean(axis=0), -np.inf)
     options = [_leave()]
     for offer in offers:
         for place, rate in enumerate(offer.rates):
@@ -141,9 +148,12 @@ def plans(
         gain=gain,
         net=net,
         weighed=weighed,
+        advised=advised,
         best=int(np.argmax(by)),
-        best_apply=1 + int(np.argmax(by[1:])),
-        rows=tuple(dict.fromkeys((*(row.id for row in rows), *(row for one in offers for row in one.effect.rows)))),
+        best_apply=1 + int(np.argmax(np.where(named, by, -np.inf)[1:])),
+        rows=tuple(
+            dict.fromkeys((*(row.id for row in rows), most.id, *(row for one in offers for row in one.effect.rows)))
+        ),
     )
 
 
@@ -151,14 +161,24 @@ def grain_price_that_pays(now: Plans, market: Market) -> float | None:
     """Price of grain [per t] from which some option is expected to pay; None where none ever does."""
     gains = now.gain[:, 1:].mean(axis=0)
     costs = np.array([market.cost(offer, rate) for offer in now.offers for rate in offer.rates])
-    return float(np.min(costs[gains > 0] / gains[gains > 0])) if np.any(gains > 0) else None
+    gaining = (gains > 0) & now.advised[1:]
+    return float(np.min(costs[gaining] / gains[gaining])) if np.any(gaining) else None
 
 
 def nitrogen_price_that_pays(now: Plans, market: Market) -> float | None:
-    """Price of a kg of nitrogen in the best product up to which it is expected to pay; None where it never does."""
-    offer = now.best_offer
-    gains = offer.effect.gain.mean(axis=0)
-    highest = float(np.max((gains * (market.grain_price or 0.0) - market.pass_price) / np.asarray(offer.rates)))
+    """Price of a kg of nitrogen in the best product up to which some option is expected to pay.
+
+    All products are taken to grow dearer or cheaper together. None where none pays at any price.
+    """
+    own = now.best_offer.price or 0.0
+    highest = -np.inf
+    for place, option in enumerate(now.options):
+        offer = now.offers[now.offer_of[place]]
+        if option.option == "leave" or not now.advised[place] or (own and not offer.price):
+            continue
+        left = option.gain.value * (market.grain_price or 0.0) - market.pass_price
+        dearer = own / offer.price if own and offer.price else 1.0
+        highest = max(highest, left / option.rate.value * dearer)
     return highest if highest > 0 else None
 
 
@@ -200,6 +220,7 @@ def _offer(
     price: float | None,
     *,
     shown: Sequence[float],
+    most: float,
     market: Market,
     knowledge: Knowledge,
 ) -> Offer:
@@ -217,6 +238,7 @@ def _offer(
             grain_price=market.grain_price,
             nitrogen_price=price,
             fixed_cost=market.pass_price + wheels * market.grain_price,
+            highest=most,
         ).rate
         if best > 0 and min(abs(best - rate) for rate in rates) >= _SAME_RATE:
             rates = tuple(sorted((*rates, best)))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Iterator
 from dataclasses import dataclass
 
@@ -78,6 +79,8 @@ def headline_of(found: Reckoned) -> Message:
     elif found.why == "does_not_pay":
         values["price"] = grain_price_that_pays(found.now, found.market)
         how = ".never" if values["price"] is None else ".price"
+    elif found.why == "no_prices":
+        how, values["price"] = _price_lacking(found)
     elif found.why == "no_gain":
         values["factor"] = _factor(found)
         how = ".late" if _is_late(found) else ".not_short"
@@ -86,6 +89,16 @@ def headline_of(found: Reckoned) -> Message:
         values |= {"day": again.on, "value": again.value, "chance": again.apply_chance, "share": again.turning_share}
         how = ".always" if again.turning_share is None else ".share"
     return Message(f"rescue.headline.{found.why}{how}", values)
+
+
+def _price_lacking(found: Reckoned) -> tuple[str, float | None]:
+    """Which price is not known, and what it must be where the other is."""
+    if found.market.grain_price is not None:
+        pays = nitrogen_price_that_pays(found.now, found.market)
+        return (".both", None) if pays is None else (".nitrogen", pays)
+    priced = all(offer.price is not None for offer in found.now.offers)
+    pays = grain_price_that_pays(found.now, found.market) if priced else None
+    return (".both", None) if pays is None else (".grain", pays)
 
 
 def reasons_of(found: Reckoned, *, knowledge: Knowledge) -> tuple[Message, ...]:
@@ -182,14 +195,14 @@ def _rain(found: Reckoned, net: Floats, soaking: float) -> Iterator[Message]:
         yield Message("rescue.change.rain.stays_away", values, ("rescue.soaking_rain",))
 
 
-def changes_of_gate(gate: Gate, diagnosis: Diagnosis) -> tuple[Message, ...]:
-    """What would open a gate that is closed."""
+def changes_of_gate(gate: Gate, diagnosis: Diagnosis, *, sooner: dt.date | None) -> tuple[Message, ...]:
+    """What would open a gate that is closed; ``sooner`` is the day by which nitrogen would still be in time."""
     if gate.why == "cause_not_nitrogen" and diagnosis.checks:
         return (Message("rescue.change.check", {"check": diagnosis.checks[0].check}),)
     if gate.why in ("working", "nitrate"):
         return (Message("rescue.change.pale"),)
     if gate.why == "too_late":
-        return (Message("rescue.change.nothing"),)
+        return (Message("rescue.change.nothing" if sooner is None else "rescue.change.sooner", {"day": sooner}),)
     return ()
 
 
