@@ -18,7 +18,7 @@ import shapefile
 
 from spadework.advice.messages import catalogue
 from spadework.advice.rescue.value import CheckStrip, FailedPart, RescueOption
-from spadework.agronomy.ground.plane import Polygons, area_of, polygons_from, without
+from spadework.agronomy.ground.plane import Polygons, area_of, ground_within, polygons_from, without
 from spadework.errors import DomainError
 from spadework.records.units import from_inside
 
@@ -27,7 +27,7 @@ __all__ = ["COLUMNS", "Zone", "geojson_text", "outline_of", "shapefile_parts", "
 _LEAST_PIECE = 10.0
 """Pieces of a zone below this are left out; no machine meets them. [m2]"""
 _DECIMALS = 7
-"""Of a degree: about a centimetre."""
+"""Of a degree, as many as ``STEP`` has."""
 _WGS84 = (
     'GEOGCS["GCS_WGS_1984",DATUM["D_WGS_1984",SPHEROID["WGS_1984",6378137.0,298.257223563]],'
     'PRIMEM["Greenwich",0.0],UNIT["Degree",0.0174532925199433]]'
@@ -74,7 +74,9 @@ def zones_of(field: str, option: RescueOption, part: FailedPart, strip: CheckStr
     if option.option != "apply" or option.product is None or option.product_rate is None:
         raise DomainError("option", option.option, "one that gives nitrogen")
     failed = polygons_from(part.rings, part.holes)
-    check: Polygons = () if strip is None or strip.ring is None else ((strip.ring,),)
+    check: Polygons = ()
+    if strip is not None and strip.ring is not None:
+        check = without(((strip.ring,),), (), least=_LEAST_PIECE)
     grounds = (
         ("treat", without(failed, check, least=_LEAST_PIECE)),
         ("check", check),
@@ -92,11 +94,7 @@ def outline_of(part: FailedPart) -> Polygons:
     Further rings are pieces outside the first one, or holes in it or in them: each turns what it bounds from ground to
     none, or back.
     """
-    ground = polygons_from((part.outline,))
-    for ring in part.more_outline:
-        other = polygons_from((ring,))
-        ground = (*without(ground, other, least=0), *without(other, ground, least=0))
-    return ground
+    return ground_within((part.outline, *part.more_outline))
 
 
 def _attributes(number: int, kind: str, field: str, option: RescueOption, polygons: Polygons) -> dict[str, Any]:

@@ -16,12 +16,14 @@ from shapely.geometry.base import BaseGeometry
 from spadework.errors import DomainError
 
 __all__ = [
+    "STEP",
     "Plane",
     "Polygons",
     "Position",
     "Ring",
     "area_of",
     "geometry_of",
+    "ground_within",
     "plane_about",
     "polygons_from",
     "polygons_of",
@@ -35,6 +37,13 @@ Ring = tuple[Position, ...]
 Polygons = tuple[tuple[Ring, ...], ...]
 """Polygons, each its outer ring and then its holes; outer rings run anticlockwise, holes clockwise."""
 
+STEP = 1e-7
+"""Step of longitudes and latitudes in files: about a centimetre. [deg]"""
+
+_GRID = 0.01
+"""Borders nearer than this are one. [m]"""
+_NARROW = 0.1
+"""Ground narrower than this is none. [m]"""
 _GEOD = Geod(ellps="WGS84")
 _FARTHEST = 60_000.0
 """Metres from the middle to which the plane is used: there, lengths across are 15 millionths too long."""
@@ -120,13 +129,26 @@ def polygons_of(geometry: BaseGeometry) -> Polygons:
     return tuple(sorted(pieces))
 
 
-def without(polygons: Polygons, taken: Polygons, *, least: float) -> Polygons:
-    """What is left of polygons when others are cut out; pieces below ``least`` m2 are dropped.
+def ground_within(rings: Sequence[Ring]) -> Polygons:
+    """The ground that rings bound: each turns what lies in it from ground to none, or back."""
+    ground = shapely.MultiPolygon()
+    for ring in rings:
+        ground = ground.symmetric_difference(Polygon(ring))
+    return polygons_of(ground)
 
-    Cutting leaves hair-thin pieces along shared borders, which are no ground.
+
+def without(polygons: Polygons, taken: Polygons, *, least: float) -> Polygons:
+    """What is left of polygons when others are cut out, fit to be written into a file.
+
+    Corners lie on a grid of ``STEP``, and the rings are simple there. Pieces below ``least`` m2, and whatever is
+    narrower than a decimetre, are left out: no machine meets them, and shared borders leave hair-thin ones.
     """
-    left = geometry_of(polygons).difference(shapely.union_all([Polygon(rings[0], rings[1:]) for rings in taken]))
-    return tuple(rings for rings in polygons_of(left) if area_of((rings,)) >= least)
+    plane = plane_about([corner for rings in polygons for corner in rings[0]])
+    cut = shapely.union_all([plane.metres(Polygon(rings[0], rings[1:])) for rings in taken])
+    left = plane.metres(geometry_of(polygons)).difference(cut, grid_size=_GRID)
+    wide = left.buffer(-_NARROW / 2, join_style="mitre").buffer(_NARROW / 2, join_style="mitre")
+    written = shapely.set_precision(plane.degrees(wide), STEP)
+    return tuple(rings for rings in polygons_of(written) if area_of((rings,)) >= least)
 
 
 def area_of(polygons: Polygons) -> float:
