@@ -5,9 +5,12 @@ import xml.etree.ElementTree as ET
 import pytest
 from isoxml.models.ddi_entities import DDEntity
 from isoxml.util.isoxml_io import isoxml_from_text
+from tests.report.decisions import an_option
 from tests.report.test_prescription import FIELD, UAN, UREA, a_part, a_strip
 
+from spadework.agronomy.rescue.products import offered_products
 from spadework.errors import DomainError
+from spadework.knowledge.load import load
 from spadework.report.prescription import zones_of
 from spadework.report.task_data import task_data_text
 
@@ -75,6 +78,15 @@ def test_the_library_reads_the_polygons_back():
 
 def test_long_names_are_cut_where_the_format_ends():
     assert len(root(field="a field with a name that is far too long").find("PFD").get("C")) == 32
+
+
+def test_products_stay_apart_where_the_format_ends():
+    names = [
+        root(an_option(56.0, product=row.name, unit="kg/ha")).find("PDT").get("B") for row in offered_products(load())
+    ]
+
+    assert len(set(names)) == len(names)
+    assert "urea ammonium nitrate, 28 % N" in names
 
 
 def test_the_same_zones_give_the_same_text():

@@ -21,6 +21,7 @@ from spadework.advice.rescue.value import CheckStrip, FailedPart, RescueOption
 from spadework.agronomy.ground.plane import Polygons, area_of, ground_within, polygons_from, without
 from spadework.errors import DomainError
 from spadework.records.units import from_inside
+from spadework.report.labels import labels
 
 __all__ = ["COLUMNS", "Zone", "geojson_text", "outline_of", "shapefile_parts", "zones_of"]
 
@@ -114,11 +115,17 @@ def _attributes(number: int, kind: str, field: str, option: RescueOption, polygo
         "us_unit": shown,
         "rate_kg_ha": nitrogen,
         "rate_lb_ac": from_inside(nitrogen, measure="mass_per_area", unit="lb/ac"),
-        "product": catalogue()[f"rescue.product.{option.product}.name"] if given else "",
+        "product": _product_name(option.product) if given and option.product else "",
         "area_ha": hectares,
         "area_ac": from_inside(hectares, measure="area", unit="ac"),
     }
     return {name: round(value, _NUMBERS[name]) if name in _NUMBERS else value for name, value in values.items()}
+
+
+def _product_name(product: str) -> str:
+    """A name that fits into every file."""
+    short: str | None = labels()["product_short"].get(product)
+    return short or catalogue()[f"rescue.product.{product}.name"]
 
 
 def geojson_text(zones: Sequence[Zone]) -> str:
