@@ -39,13 +39,17 @@ def settings(**chosen) -> Settings:
 
 @dataclass(frozen=True, eq=False)
 class Case:
-    """One field, its book and the day on which it is judged."""
+    """One field, its book and the day on which it is judged.
+
+    ``measured_elsewhere`` are logarithms of measured over predicted fixation of other fields of the book.
+    """
 
     name: str
     records: FieldRecords
     today: dt.date
     settings: Settings
     for_diagnosis: bool = False
+    measured_elsewhere: tuple[float, ...] = ()
 
 
 # ---- When: fields without plants, looked at on many days; and digs whose stage was noted

@@ -13,10 +13,12 @@ from pathlib import Path
 
 import pytest
 from pydantic import TypeAdapter
+from tests.reference.fixed_balances import BALANCED, fixed_balances
 from tests.reference.fixed_fields import DUG, Case, diagnosed, dug_at_a_stage, undug, visits
 from tests.reference.fixed_samples import MEASURED, SampleCase, fixed_samples
 
 from spadework.advice import field
+from spadework.advice.calibration import calibration_without
 from spadework.advice.field import advise
 from spadework.advice.measured.measure import measure
 from spadework.advice.measured.value import FieldMeasurement
@@ -32,8 +34,10 @@ UNCOVERED = tomllib.loads((Path(__file__).parent / "uncovered.toml").read_text("
 ANY = (Crop.PEA, Crop.SOYBEAN, Crop.LENTIL)  # crops on which rows for any crop are tried
 SCORING = ("index.", "red.", "colour.", "position.", "agreement.")
 WHOLE = {"d", "BBCH", "plant", "stop"}
+COUNTS = {"strip.stretches"}  # of no unit, and yet whole
 ECHOES = {"target", "class_limits", "planned_precision", "base_c", "cap_c", "level", "target_words", "limit"}
-ECHOES |= {"least", "precise", "least_usual", "most_usual", "idle", "fed", "symbiotic"}
+ECHOES |= {"least_usual", "most_usual", "precise", "idle", "fed", "symbiotic"}
+ECHOES |= {"least", "gap_that_matters", "matters", "stretch", "power"}
 
 
 def figures_of(row):
@@ -47,13 +51,14 @@ def figures_of(row):
     return numbers | {f"limit_{place}": limit for place, limit in enumerate(limits, start=1)}
 
 
-# Rows of the season balance are held by test_season.py, which runs the balance itself, those of nitrogen for a
-# standing crop by test_rescue_products.py.
+# Rows of the season balance are held by test_season.py, which runs the balance itself (but of nitrogen applied here),
+# those of nitrogen for a standing crop by test_rescue_products.py and test_rescue_rows.py.
+ELSEWHERE = ("limit.", "check.", "season.", "rescue.")
 FIGURES = [
     (row.id, name)
     for row in KNOWN.rows.values()
     for name in figures_of(row)
-    if not row.id.startswith(("limit.", "check.", "season.", "rescue."))
+    if row.id.startswith(BALANCED) or not row.id.startswith(ELSEWHERE)
 ]
 EXCUSED = {(entry["id"], name) for entry in UNCOVERED for name in entry["figures"]}
 
@@ -67,7 +72,8 @@ def moved(row_id: str, name: str, direction: int) -> Knowledge | None:
     row = KNOWN.row(row_id)
     before = figures_of(row)
     step = 0.02 * abs(before[name]) or 0.1
-    if isinstance(before[name], int) or (row.unit in WHOLE and isinstance(row, Coefficient)):
+    whole = row.unit in WHOLE or row_id in COUNTS
+    if isinstance(before[name], int) or (whole and isinstance(row, Coefficient)):
         step = max(1, round(step))
     try:
         changed = with_overrides(KNOWN, {row_id: {**before, name: before[name] + direction * step}})
@@ -99,7 +105,10 @@ def judged(case: Case | SampleCase, knowledge: Knowledge):
         if not case.for_diagnosis:
             known = any_diagnosis()
             patch.setattr(field, "diagnose", lambda seen, settings: known)
-        return without_echoes(to_json(advise(case.records, case.settings, knowledge, case.today)))
+        elsewhere = {f"other {number}": log for number, log in enumerate(case.measured_elsewhere)}
+        calibration = calibration_without(case.records.field.field, elsewhere, knowledge)
+        advice = advise(case.records, case.settings, knowledge, case.today, calibration=calibration)
+        return without_echoes(to_json(advice))
 
 
 @cache
@@ -129,6 +138,9 @@ def cases_for(row_id: str):
     crops = ANY if row.crop == ANY_CROP else (Crop(row.crop),)
     if row_id.startswith(MEASURED):
         yield from (case for crop in crops for case in sampled(row_id, crop))
+        return
+    if row_id.startswith(BALANCED):
+        yield from fixed_balances(next(begins for begins in BALANCED if row_id.startswith(begins)))
         return
     if row_id.startswith("diagnosis."):
         yield from diagnosed()
