@@ -168,6 +168,7 @@ def a_decision(**changes):
         net_at_price=NET_AT_PRICE,
         part=PART,
         strip=STRIP,
+        treated=Quantity(6.1, "ha"),
         cautions=CAUTIONS,
         rows=("response.pea",),
     )

@@ -80,6 +80,8 @@ def test_rates_of_product_and_of_nitrogen_stand_apart():
     assert (treat["rate_kg_ha"], treat["rate_lb_ac"]) == (56.0, 50.0)
     assert (treat["prod_rate"], treat["prod_unit"]) == (121.7, "kg/ha")
     assert (treat["prod_us"], treat["us_unit"]) == (108.61, "lb/ac")
+    # 56 / 0.46 x 15.155 ha = 1845 kg.
+    assert treat["prod_total"] == 1845
     assert treat["product"] == "urea with a urease inhibitor"
     # 15.155 ha is 37.45 ac.
     assert treat["area_ac"] == pytest.approx(treat["area_ha"] * 2.471054, abs=0.002)

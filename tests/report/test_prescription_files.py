@@ -29,7 +29,7 @@ def test_the_archive_holds_the_shapefile_and_its_legend():
         ]
     legend = files["west-urea.txt"].decode()
     assert all(re.search(rf"^{name} ", legend, re.MULTILINE) for name in COLUMNS)
-    assert "zone 1 (treat): 15.155 ha, 121.7 kg/ha of product (56 kg/ha of nitrogen)" in legend
+    assert "zone 1 (treat): 15.155 ha, 121.7 kg/ha of product (56 kg/ha of nitrogen), 1845 kg in all" in legend
     assert "keep to the label, to local rules" in legend
 
 

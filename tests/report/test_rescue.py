@@ -87,15 +87,27 @@ def test_the_gain_that_the_best_option_needs_is_told(situation):
     )
 
 
-def test_products_say_how_they_are_spread_and_what_the_failed_part_takes():
+def test_products_say_how_they_are_spread_and_what_the_treated_ground_takes():
     lines = product_lines(a_decision(), METRIC)
     assert lines[0] == (
         "Urea with a urease inhibitor: granules spread when the leaves are dry; lost as ammonia 7 % (2 to 15 %)."
     )
-    # 56 kg/ha of N in urea of 46 % on 6.3 ha: 56 / 0.46 x 6.3 = 767 kg, 1691 lb
-    assert lines[-1] == "At 56 kg/ha the failed part of 6.3 ha takes 767 kg of product."
-    assert product_lines(a_decision(), US)[-1] == "At 50 lb/ac the failed part of 15.6 ac takes 1691 lb of product."
-    assert len(product_lines(a_decision(part=None), METRIC)) == 2
+    # 56 kg/ha of N in urea of 46 % on 6.1 ha: 56 / 0.46 x 6.1 = 743 kg, 1637 lb
+    assert lines[-1] == (
+        "In all 743 kg of urea with a urease inhibitor: 56 kg/ha of nitrogen on the 6.1 ha that are treated, the check "
+        "strip left out."
+    )
+    assert product_lines(a_decision(), US)[-1].startswith(
+        "In all 1637 lb of urea with a urease inhibitor: 50 lb/ac of nitrogen on the 15.1 ac"
+    )
+    assert len(product_lines(a_decision(treated=None), METRIC)) == 2
+
+
+def test_without_a_map_the_whole_field_is_told():
+    whole = product_lines(a_decision(part=None, strip=None, treated=Quantity(10.0, "ha")), METRIC)[-1]
+
+    # 56 / 0.46 x 10 = 1217 kg
+    assert whole == "In all 1217 kg of urea with a urease inhibitor: 56 kg/ha of nitrogen on 10.0 ha."
 
 
 def test_prices_are_told_as_the_users_own():

@@ -17,8 +17,10 @@ from typing import Any
 import shapefile
 
 from spadework.advice.messages import catalogue
+from spadework.advice.rescue.ground import treated_ground
 from spadework.advice.rescue.value import CheckStrip, FailedPart, RescueOption
 from spadework.agronomy.ground.plane import Polygons, area_of, ground_within, polygons_from, without
+from spadework.agronomy.rescue.products import amount_on
 from spadework.errors import DomainError
 from spadework.records.units import from_inside
 from spadework.report.labels import labels
@@ -26,7 +28,7 @@ from spadework.report.labels import labels
 __all__ = ["COLUMNS", "Zone", "geojson_text", "outline_of", "shapefile_parts", "zones_of"]
 
 _LEAST_PIECE = 10.0
-"""Pieces of a zone below this are left out; no machine meets them. [m2]"""
+"""Pieces of other zones below this are left out. [m2]"""
 _DECIMALS = 7
 """Of a degree, as many as ``STEP`` has."""
 _WGS84 = (
@@ -44,6 +46,7 @@ COLUMNS: Mapping[str, str] = MappingProxyType(
         "prod_unit": "kg/ha, or L/ha of a liquid",
         "prod_us": "the same in us_unit",
         "us_unit": "lb/ac, or US gal/ac of a liquid; international acre",
+        "prod_total": "product for the whole zone, kg, or L of a liquid",
         "rate_kg_ha": "nitrogen in it, kg/ha: not the weight of product",
         "rate_lb_ac": "nitrogen in it, lb/ac: not the weight of product",
         "product": "kind of product",
@@ -53,7 +56,7 @@ COLUMNS: Mapping[str, str] = MappingProxyType(
 )
 """Attributes of a zone and what they mean; a shapefile allows ten characters for a name."""
 
-_NUMBERS = {"prod_rate": 1, "prod_us": 2, "rate_kg_ha": 1, "rate_lb_ac": 1, "area_ha": 3, "area_ac": 3}
+_NUMBERS = {"prod_rate": 1, "prod_us": 2, "prod_total": 0, "rate_kg_ha": 1, "rate_lb_ac": 1, "area_ha": 3, "area_ac": 3}
 """Decimals of the numbers."""
 _WIDTHS = {"kind": 8, "field": 80, "prod_unit": 8, "us_unit": 12, "product": 80}
 _US = {"kg/ha": ("mass_per_area", "lb/ac", "lb/ac"), "L/ha": ("volume_per_area", "gal/ac", "US gal/ac")}
@@ -79,7 +82,7 @@ def zones_of(field: str, option: RescueOption, part: FailedPart, strip: CheckStr
     if strip is not None and strip.ring is not None:
         check = without(((strip.ring,),), (), least=_LEAST_PIECE)
     grounds = (
-        ("treat", without(failed, check, least=_LEAST_PIECE)),
+        ("treat", treated_ground(part, strip)),
         ("check", check),
         ("rest", without(outline_of(part), (*failed, *check), least=_LEAST_PIECE)),
     )
@@ -113,6 +116,7 @@ def _attributes(number: int, kind: str, field: str, option: RescueOption, polygo
         "prod_unit": option.product_rate.unit,
         "prod_us": from_inside(product_rate, measure=measure, unit=unit),
         "us_unit": shown,
+        "prod_total": amount_on(rate=product_rate, area=hectares),
         "rate_kg_ha": nitrogen,
         "rate_lb_ac": from_inside(nitrogen, measure="mass_per_area", unit="lb/ac"),
         "product": _product_name(option.product) if given and option.product else "",

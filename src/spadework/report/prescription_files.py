@@ -57,7 +57,8 @@ def _legend(zones: Sequence[Zone]) -> str:
     ]
     lines += [
         f"zone {each['zone']} ({each['kind']}): {each['area_ha']:g} ha, {each['prod_rate']:g} {each['prod_unit']} "
-        f"of product ({each['rate_kg_ha']:g} kg/ha of nitrogen)"
+        f"of product ({each['rate_kg_ha']:g} kg/ha of nitrogen), {each['prod_total']:.0f} "
+        f"{each['prod_unit'].removesuffix('/ha')} in all"
         for each in (zone.attributes for zone in zones)
     ]
     return "\n".join(lines) + "\n"

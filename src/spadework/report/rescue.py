@@ -8,6 +8,7 @@ from typing import Any
 from spadework.advice.messages import fill
 from spadework.advice.rescue.value import Decision, DigAgain
 from spadework.advice.value import FieldAdvice, Scalar
+from spadework.agronomy.rescue.products import amount_on
 from spadework.quantity import Quantity
 from spadework.report.causes import sentence
 from spadework.report.decision import placement_name, product_name, rate_text, sure_told, weighed
@@ -134,7 +135,7 @@ def _options_note(decision: Decision, advice: FieldAdvice, reader: Reader) -> st
 
 
 def product_lines(decision: Decision, reader: Reader) -> list[str]:
-    """Each product with how it is spread, what is lost as ammonia, and how much of it the failed part takes."""
+    """Each product with how it is spread, what is lost as ammonia, and how much of it the treated ground takes."""
     words, lines = reader.texts["rescue"], []
     for product in dict.fromkeys(option.product for option in decision.options if option.product is not None):
         first = next(option for option in decision.options if option.product == product)
@@ -144,15 +145,17 @@ def product_lines(decision: Decision, reader: Reader) -> list[str]:
             parts.append(fill(words["lost"], {"share": format_quantity(first.lost, reader.units)}))
         lines.append(f"{line}: {'; '.join(parts)}." if parts else f"{line}.")
     best = best_option(decision)
-    if decision.part is not None and best is not None and best.product_rate is not None:
-        unit = best.product_rate.unit.removesuffix("/ha")
-        whole = Quantity(best.product_rate.value * decision.part.area.value, unit)
+    treated = decision.treated
+    if treated is not None and best is not None and best.product_rate is not None:
+        whole = amount_on(rate=best.product_rate.value, area=treated.value)
         values = {
             "rate": rate_text(best, reader.units),
-            "area": format_quantity(decision.part.area, reader.units, interval=False),
-            "amount": format_quantity(whole, reader.units),
+            "area": format_quantity(treated, reader.units, interval=False),
+            "amount": format_quantity(Quantity(whole, best.product_rate.unit.removesuffix("/ha")), reader.units),
+            "product": product_name(best.product, reader) if best.product else "",
         }
-        lines.append(fill(words["for_part"], values))
+        check = decision.strip is not None and decision.strip.ring is not None
+        lines.append(fill(words["for_treated" if check else "for_all"], values))
     return lines
 
 

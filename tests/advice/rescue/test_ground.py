@@ -8,7 +8,7 @@ from tests.agronomy.ground.fields import a_rectangle, at
 from tests.factories import GOOD, POOR, a_field, a_visit, advice_on, records
 
 from spadework.advice.messages import render
-from spadework.advice.rescue.ground import ground_of, whole_field
+from spadework.advice.rescue.ground import ground_of, treated_area, whole_field
 from spadework.agronomy.ground.plane import area_of, geometry_of, plane_about
 from spadework.knowledge.load import load, with_overrides
 from spadework.quantity import Grade
@@ -244,3 +244,24 @@ def test_the_whole_field_for_those_who_treat_all_of_it():
     assert whole.stops == ("1", "2", "3", "4")
     assert whole_field(records()) is None
     assert geometry_of(((whole.outline,),)).is_valid
+
+
+def test_what_is_treated_is_the_part_less_the_strip(patchy, poor):
+    held = dataclasses.replace(
+        records(), field=a_field(area=30.0), stops=IN_A_ROW, boundary=FieldBoundary("west", FIELD)
+    )
+    part, strip = ground(patchy, width=20)
+
+    # 8 ha less 20 x 160 m.
+    assert treated_area(held, part, strip, in_part=True).value == pytest.approx(7.68, abs=0.002)
+    assert treated_area(held, part, None, in_part=True).value == pytest.approx(8, abs=0.002)
+    # The whole field as its outline has it, where nothing else is known.
+    assert treated_area(held, None, None, in_part=False).value == pytest.approx(32, abs=0.002)
+    assert treated_area(held, None, None, in_part=True) is None
+
+
+def test_without_a_map_the_recorded_area_is_treated():
+    held = dataclasses.replace(records(), field=a_field(area=30.0))
+
+    assert treated_area(held, None, None, in_part=False).value == 30
+    assert treated_area(records(), None, None, in_part=False) is None

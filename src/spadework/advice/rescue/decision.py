@@ -16,7 +16,7 @@ from spadework.advice.nitrogen.balance import Balance
 from spadework.advice.nitrogen.inputs import alkaline_surface, streams
 from spadework.advice.rescue.budget import budget_of
 from spadework.advice.rescue.gates import Gate, gate_of
-from spadework.advice.rescue.ground import ground_of
+from spadework.advice.rescue.ground import ground_of, treated_area
 from spadework.advice.rescue.information import information_of
 from spadework.advice.rescue.late_nodules import late_nodules, with_late_nodules
 from spadework.advice.rescue.options import Market, Plans, net_at_prices, plans
@@ -264,6 +264,7 @@ def _weighed(
         net_at_price=net_at_prices(now, market, grain_price=market.grain_price or 0.0) if priced else (),
         part=part,
         strip=None if kind == "leave" else strip,
+        treated=treated_area(records, part, None if kind == "leave" else strip, in_part=asked.failed is not None),
         cautions=tuple(
             Message(row.message, sources=(row.id,)) for row in knowledge.of(Caution) if row.when == "rescue"
         ),

@@ -9,16 +9,18 @@ from spadework.advice.rescue.value import CheckStrip, FailedPart, StopPosition
 from spadework.advice.value import Verdict
 from spadework.agronomy.ground.comparison import least_difference_paired
 from spadework.agronomy.ground.parts import Part, guessed_outline, part_about
-from spadework.agronomy.ground.plane import Polygons, Position, area_of, polygons_from
+from spadework.agronomy.ground.plane import Polygons, Position, area_of, polygons_from, without
 from spadework.agronomy.ground.strip import Strip, long_side, strip_through
 from spadework.knowledge.rows import Knowledge
 from spadework.quantity import Grade, Quantity
 from spadework.records.types import FieldRecords
 
-__all__ = ["ground_of", "whole_field"]
+__all__ = ["ground_of", "treated_area", "treated_ground", "whole_field"]
 
 _HECTARE = 10_000.0
 _POOR = "poor"
+_LEAST_PIECE = 10.0
+"""Pieces of ground below this are left out; no machine meets them. [m2]"""
 
 
 def ground_of(
@@ -66,6 +68,26 @@ def whole_field(records: FieldRecords) -> FailedPart | None:
     if not outline:
         return None
     return _as_told(records, outline, drawn, Part(outline, area_of(outline)), tuple(row.stop for row in records.stops))
+
+
+def treated_ground(part: FailedPart, strip: CheckStrip | None) -> Polygons:
+    """The ground of a part that nitrogen is spread on: all but the check strip."""
+    check: Polygons = () if strip is None or strip.ring is None else ((strip.ring,),)
+    return without(polygons_from(part.rings, part.holes), check, least=_LEAST_PIECE)
+
+
+def treated_area(
+    records: FieldRecords, part: FailedPart | None, strip: CheckStrip | None, *, in_part: bool
+) -> Quantity | None:
+    """The area that nitrogen is spread on [ha]; ``in_part`` says that it is meant for a part of the field only.
+
+    Without a map of the field its recorded area, of which the check strip is not taken off. None where neither is
+    known, or a part has no map.
+    """
+    ground = part if part is not None or in_part else whole_field(records)
+    if ground is not None:
+        return Quantity(area_of(treated_ground(ground, strip)) / _HECTARE, "ha", grade=ground.area.grade)
+    return None if in_part or records.field.area is None else Quantity(records.field.area, "ha")
 
 
 def _failed(records: FieldRecords, verdict: Verdict | None) -> FailedPart | None:

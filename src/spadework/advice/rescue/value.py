@@ -173,7 +173,9 @@ class Decision:
     chance that the choice turns out no worse than the best other one, None where no chance was reckoned.
     ``evidence``: ``trials``, ``near`` (another crop or another time) or ``none``: what rescue trials there are for
     the crop. ``options`` are led by ``leave``; ``chosen`` is one of them, None where the decision is not among
-    them. Prices are None or the user's own: per t of grain, per kg of N by product, per ha and pass.
+    them. Prices are None or the user's own: per t of grain, per kg of N by product, per ha and pass. ``treated`` is
+    the area that nitrogen would be spread on [ha]: the failed part, else the field, less the check strip where that
+    has its place; None where it is not known.
     """
 
     kind: str
@@ -200,3 +202,4 @@ class Decision:
     strip: CheckStrip | None
     cautions: tuple[Message, ...]
     rows: tuple[str, ...]
+    treated: Quantity | None = None

@@ -75,12 +75,11 @@ def amount_for(nitrogen: Values, product: str, knowledge: Knowledge) -> ProductA
     return ProductAmount(mass=mass, volume=mass / density, rows=(row.id, f"{_DENSITY}.{product}"))
 
 
-def amount_on(amount: ProductAmount, area: float) -> ProductAmount:
-    """What a rate per hectare comes to on an area [ha]: kg and L."""
+def amount_on(*, rate: float, area: float) -> float:
+    """What a rate of product [kg/ha, L/ha] comes to on an area [ha]: kg, or L."""
     if not area >= 0:
         raise DomainError("area", area, "at least 0")
-    volume = None if amount.volume is None else amount.volume * area
-    return ProductAmount(mass=amount.mass * area, volume=volume, rows=amount.rows)
+    return rate * area
 
 
 def nitrogen_in(
