@@ -8,6 +8,7 @@ their errors, and are all that the advice gets.
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -26,11 +27,13 @@ from spadework.records.types import (
     DigRow,
     FieldRecords,
     FieldRow,
+    NormalRow,
     ObservationRow,
     PhMethod,
     PlantRow,
     SoilTestRow,
     Texture,
+    WeatherRow,
 )
 
 Floats = NDArray[np.float64]
@@ -60,8 +63,8 @@ class SimulatedField:
     state: str
     row: FieldRow
     zones: tuple[Zone, ...]
-    season: tuple[climate.WeatherRow, ...]
-    normals: tuple[climate.NormalRow, ...]
+    season: tuple[WeatherRow, ...]
+    normals: tuple[NormalRow, ...]
     soil_tests: tuple[SoilTestRow, ...]
     sights: tuple[ObservationRow, ...]
     delay: Delay | None
@@ -97,9 +100,12 @@ class SimulatedField:
     def generator(self, stream: int) -> np.random.Generator:
         return np.random.default_rng([self.seed, self.number, stream])
 
-    def dig(self, day: dt.date, *, stops: int, plants: int) -> tuple[DigRow, tuple[PlantRow, ...]]:
-        """Dig on a day: places by chance, plants as they are, leaves as the true shortage makes them look."""
-        draws = Draws(self.seed, f"field {self.number} dug on {day}")
+    def dig(self, day: dt.date, *, stops: int, plants: int, again: int = 0) -> tuple[DigRow, tuple[PlantRow, ...]]:
+        """Dig on a day: places by chance, plants as they are, leaves as the true shortage makes them look.
+
+        ``again`` is the number of digs before it: other places, even on the same day.
+        """
+        draws = Draws(self.seed, f"field {self.number} dug on {day}{f', {again} before' if again else ''}")
         where = [0 if len(self.zones) == 1 or draws.chance(self.zones[0].part) else 1 for _ in range(stops)]
         pale, habits = self._pale(day), self.generator(5).random(4)
         late = self.delay is not None and day < self.delay.until
@@ -123,7 +129,7 @@ class SimulatedField:
                 tops=tops,
                 writing=writing,
             )
-            rows += [row.model_copy(update={"stop": str(stop + 1)}) for row in dug]
+            rows += [row.model_copy(update={"stop": f"{again}.{stop + 1}" if again else str(stop + 1)}) for row in dug]
         seen = code_of(self.stage(day) + 0.03 * draws.normal())
         row = DigRow(
             field=self.row.field,
@@ -190,7 +196,9 @@ def _field(seed: int, number: int, rng: np.random.Generator, attempt: int) -> Si
     kind = KINDS[crop]
     station = _station(rng, kind, name=f"place {number} {attempt}")
     sown = dt.date(SEASON, 1, 1) + DAY * int(rng.integers(*kind.sown))
-    season = climate.daily_weather(station, last_day=sown + DAY * DAYS_AHEAD, seed=seed)
+    written = climate.daily_weather(station, last_day=sown + DAY * DAYS_AHEAD, seed=seed)
+    begins = dt.date(SEASON, 1, 1) if rng.random() < 0.5 else station.first_day
+    season = tuple(row for row in written if begins <= row.W_DATE)
     ahead = [row for row in season if sown <= row.W_DATE]
     weather = daily_weather(
         latitude=station.latitude,
@@ -253,7 +261,7 @@ def _field(seed: int, number: int, rng: np.random.Generator, attempt: int) -> Si
         row=row,
         zones=zones,
         season=season,
-        normals=climate.monthly_normals(station),
+        normals=tuple(_normals(written)),
         soil_tests=_soil_tests(rng, parameters, sown) if rng.random() < 0.55 else (),
         sights=_sights(rng, state, sown + DAY * dug),
         delay=delay,
@@ -269,9 +277,8 @@ def _field(seed: int, number: int, rng: np.random.Generator, attempt: int) -> Si
 
 def _station(rng: np.random.Generator, kind: Kind, *, name: str) -> climate.Station:
     """A climate of the demo's kind; each year warmer or cooler than usual, and perhaps with a dry spell."""
-    first = SEASON - YEARS if rng.random() < 0.5 else SEASON
     spells = []
-    for year in range(first, SEASON + 1):
+    for year in range(SEASON - YEARS, SEASON + 1):
         start = dt.date(year, 1, 1)
         spells.append(climate.Spell(start, dt.date(year, 12, 31), warmer_by=float(1.2 * rng.standard_normal())))
         begins, days, dry = start + DAY * int(rng.integers(150, 210)), int(rng.integers(12, 35)), rng.random() < 0.35
@@ -287,9 +294,19 @@ def _station(rng: np.random.Generator, kind: Kind, *, name: str) -> climate.Stat
         range_dry=float(rng.uniform(11.5, 14.5)),
         wet_chance=float(rng.uniform(0.2, 0.36)),
         rain_mean=float(rng.uniform(4.5, 9)),
-        first_day=dt.date(first, 3, 1),
+        first_day=dt.date(SEASON - YEARS, 1, 1),
         spells=tuple(spells),
     )
+
+
+def _normals(written: Sequence[WeatherRow]) -> Iterator[NormalRow]:
+    """The usual months as the past years were, dry spells included."""
+    past = [row for row in written if row.W_DATE.year < SEASON]
+    for month in range(1, 13):
+        days = [row for row in past if row.W_DATE.month == month]
+        tmax, tmin = (float(np.mean([getattr(row, name) for row in days])) for name in ("TMAX", "TMIN"))
+        rain = sum(row.RAIN or 0.0 for row in days) / YEARS
+        yield NormalRow(station=days[0].station, month=month, TMAX=tmax, TMIN=tmin, RAIN=rain)
 
 
 def _sights(rng: np.random.Generator, state: str, day: dt.date) -> tuple[ObservationRow, ...]:
