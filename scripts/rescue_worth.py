@@ -137,7 +137,7 @@ def follow(field: SimulatedField, level: str, first: Dig, settled: dict[tuple[in
             break
         again = advice.decision.dig_again
         stops, plants = (again.stops, again.plants) if again is not None else (field.stops, field.stops * field.each)
-        digs.append(field.dig(on, stops=stops, plants=plants))
+        digs.append(field.dig(on, stops=stops, plants=plants, again=len(digs)))
         today = on
     head, last = told[0].decision, told[-1].decision
     done = Done(None, 0.0, (0.0,) * len(field.zones), len(digs) - 1)

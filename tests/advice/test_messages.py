@@ -59,6 +59,7 @@ from spadework.records.lab_result import FieldLabResultRow, LaboratoryMethod
 from spadework.records.types import NitrogenProduct, ObservationRow, RescuePlan
 
 SOURCE = Path(spadework.advice.__file__).parent
+WHEN, WHERE = ("now", "later"), ("field", "part")
 
 
 def messages_in(part):
@@ -154,15 +155,21 @@ def expected_of_decision():
         "no_gain": ("not_short", "late"),
         "too_late": ("for_good", "unless_sooner"),
         "no_prices": ("both", "grain", "nitrogen"),
-        "waiting_pays": ("share", "always"),
+        "waiting_pays": tuple(
+            f"{when}.{where}.{how}" for when in WHEN for where in WHERE for how in ("share", "always")
+        ),
         **dict.fromkeys(("not_dug", "wrong_time", "not_scored"), ("dig_first", "cannot_tell")),
     }
     found = {f"rescue.headline.{why}.{how}" for why, all_how in heads.items() for how in all_how}
     alone = ("nitrate", "cause_not_nitrogen", "no_balance")
     found |= {f"rescue.headline.{why}" for why in alone}
-    found |= {f"rescue.reason.waiting.{kind}" for kind in ("worth", "not_worth")}
+    found |= {
+        f"rescue.reason.digging.{when}.{kind}" for when in WHEN for kind in ("worth", "even", "not_worth", "idle")
+    }
     found |= {f"rescue.change.{of}_price.{way}" for of in ("grain", "nitrogen") for way in ("above", "below")}
-    found |= {f"rescue.change.share.{way}" for way in ("more", "less")}
+    found |= {
+        f"rescue.change.share.{way}.{when}.{where}" for way in ("more", "less") for when in WHEN for where in WHERE
+    }
     found |= {f"rescue.change.{way}" for way in ("nothing", "pale", "sooner")}
     found |= {f"rescue.information.{name}" for name in ("nodulation", "rain", "soil_n", "mineralisation", "water")}
     lines = ("grain", "nothing_saved", "nitrogen", "one_pass", "burn", "wheels")

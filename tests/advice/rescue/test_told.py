@@ -8,6 +8,7 @@ from spadework.advice.message import Message
 from spadework.advice.messages import render
 from spadework.advice.rescue.options import Market, grain_price_that_pays, plans
 from spadework.advice.rescue.told import Reckoned, changes_of, headline_of, reasons_of
+from spadework.advice.rescue.value import DigAgain
 
 _, (NOW, _) = looked_at("quarter")
 
@@ -93,16 +94,74 @@ def test_what_would_change_it_turns_with_the_kind():
     assert "rescue.change.grain_price.above" in leave
     assert "rescue.change.nitrogen_price.below" in leave
     assert "rescue.change.grain_price.below" in give
-    assert "rescue.change.share.now" in give
-    assert "rescue.change.share.now" not in leave
+    assert "rescue.change.share.more.now.field" in give
+    assert not [name for name in leave if name.startswith("rescue.change.share.")]
+
+
+DIG = DigAgain(
+    on=DUG, nitrogen_on=DUG, plants=30, stops=3, net_return=9.0, value=6.2, error=2.0, apply_chance=0.4,
+    turning_share=0.3, at_once=True,
+)  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("at_once", "patch", "start", "end"),
+    [
+        (True, False, "Dig more plants now before giving nitrogen, 30 in 3 stops: what they show is worth about 6 per ",
+         "30 % or more of them adequate would say leave it."),
+        (True, True, "Dig more plants now in the part that failed, before giving nitrogen there, 30 in 3 stops: ",
+         "the choice there with a chance of 40 %; 30 % or more of them adequate would say leave it."),
+        (False, False, "Dig again on 22 June 2026 before giving nitrogen, 30 plants in 3 stops: waiting is worth about ",
+         "30 % of those plants adequate, or more, would say leave it."),
+        (False, True, "Dig again on 22 June 2026 in the part that failed, before giving nitrogen there, 30 plants ",
+         "30 % of those plants adequate, or more, would say leave it."),
+    ],
+)  # fmt: skip
+def test_a_second_dig_says_when_where_and_which_result_says_leave(at_once, patch, start, end):
+    asked = {"kind": "dig_again", "why": "waiting_pays", "patch": patch}
+    again = dataclasses.replace(DIG, at_once=at_once, in_part=patch)
+    text = render(headline_of(reckoned(**asked, again=again)))
+    assert text.startswith(start)
+    assert text.endswith(end)
+    always = render(headline_of(reckoned(**asked, again=dataclasses.replace(again, turning_share=None))))
+    assert always.startswith(start)
+    assert always.endswith("with a chance of 40 %.")
+
+
+@pytest.mark.parametrize("patch", [True, False])
+@pytest.mark.parametrize("at_once", [True, False])
+@pytest.mark.parametrize(("kind", "says"), [("leave", "give nitrogen"), ("dig_again", "leave it")])
+def test_which_result_of_a_dig_would_turn_the_choice(kind, says, at_once, patch):
+    found = reckoned(kind=kind, again=dataclasses.replace(DIG, at_once=at_once), patch=patch)
+    told = [text for name, text in said(changes_of(found, soaking=12.7)).items() if ".share." in name]
+    assert len(told) == 1
+    assert says in told[0]
+    assert told[0].startswith("More plants dug at once" if at_once else "A dig on 22 June 2026")
+    assert ("in the part that failed" in told[0]) is patch
+
+
+@pytest.mark.parametrize("at_once", [True, False])
+@pytest.mark.parametrize(
+    ("changes", "says"),
+    [
+        ({}, "is worth about 6 per ha"),
+        ({"value": 1.9}, "about as good"),
+        ({"value": -6.2}, "would cost about 6 per ha more"),
+        ({"value": -6.2, "apply_chance": 0.0}, "would not turn this choice"),
+    ],
+)
+def test_the_reasons_say_what_digging_would_be_worth(at_once, changes, says):
+    found = reckoned(again=dataclasses.replace(DIG, at_once=at_once, **changes))
+    told = said(reasons_of(found, knowledge=KNOWN))
+    assert [says in text for name, text in told.items() if ".digging." in name] == [True]
+
+
+def test_an_area_that_is_not_known_is_told():
+    found = reckoned(again=DIG, area_assumed=40.0)
+    assert "spread over 40 ha" in said(reasons_of(found, knowledge=KNOWN))["rescue.reason.area_unknown"]
+    assert "rescue.reason.area_unknown" not in said(reasons_of(reckoned(again=DIG), knowledge=KNOWN))
 
 
 def test_seldom_sentences_read_as_the_others():
     assert "whatever grain is worth" in render(Message("rescue.headline.does_not_pay.never", {"sure": 0.8}))
-    values = {"day": DUG, "value": 6.2, "chance": 0.4}
-    waiting = render(Message("rescue.headline.waiting_pays.always", values))
-    assert waiting == (
-        "Dig again on 22 June 2026 before giving nitrogen: waiting is worth about 6 per ha, and nitrogen would then be "
-        "the choice with a chance of 40 %."
-    )
     assert "no failure of the nodules" in render(Message("rescue.headline.working.nothing_wrong"))

@@ -23,7 +23,7 @@ from spadework.advice.rescue.options import Market, Plans, net_at_prices, plans
 from spadework.advice.rescue.outlook import counted_draws, outlooks
 from spadework.advice.rescue.told import Reckoned, changes_of, changes_of_gate, headline_of, reasons_of
 from spadework.advice.rescue.value import Decision, DigAgain, RescueWindow
-from spadework.advice.rescue.waiting import SecondDig, dig_again_of, turning_share_now
+from spadework.advice.rescue.waiting import SecondDig, better_dig, dig_again_of, size_of_dig
 from spadework.advice.rescue.window import too_late_by_record, window_of
 from spadework.advice.value import Sampling, Timing, Verdict
 from spadework.agronomy.rescue.choice import chance_no_worse
@@ -37,7 +37,9 @@ __all__ = ["Asked", "decide"]
 Floats = NDArray[np.float64]
 
 _MOST = 0.5
-"""Share of the draws in which nitrogen must bring any grain to be weighed at all."""
+"""Share of the draws in which nitrogen must bring any grain to be worth a price where none is known."""
+
+_GRAIN, _AREA = "rescue.second_dig.grain", "rescue.second_dig.area"
 
 _CAN_TELL = (DigReading.AS_DUG, DigReading.HIGH_NITRATE)
 """Readings of a dig of which another one could tell more."""
@@ -92,11 +94,16 @@ def decide(asked: Asked, *, settings: Settings, knowledge: Knowledge) -> Decisio
     if gate is not None or asked.balance is None or last is None:
         gate = gate or Gate(kind="cannot_tell", why="no_balance", values={})
         return _at_gate(asked, gate, window=window, limit=passed, last=last, evidence=evidence, settings=settings)
-    balance = asked.balance if asked.failed is None else asked.failed() or asked.balance
+    of_part = None if asked.failed is None else asked.failed()
     return _weighed(
-        asked, balance, _Window(told=window, last=last, on=on, limits=limits), evidence, settings=settings,
+        asked,
+        of_part or asked.balance,
+        _Window(told=window, last=last, on=on, limits=limits),
+        evidence,
+        in_part=of_part is not None,
+        settings=settings,
         knowledge=knowledge,
-    )  # fmt: skip
+    )
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -182,6 +189,7 @@ def _weighed(
     window: _Window,
     evidence: RescueEvidence,
     *,
+    in_part: bool,
     settings: Settings,
     knowledge: Knowledge,
 ) -> Decision:
@@ -189,10 +197,12 @@ def _weighed(
     level = knowledge.figure("planning.interval_level").central
     market = Market(grain_price=settings.prices.grain.get(crop), prices=settings.prices)
     alkaline, tested = alkaline_surface(records, knowledge)
-    later_on = _second_dig_on(asked, window, settings)
     sown_on = balance.inputs.sown_on
-    at_once = _share_behind(balance, settings)
-    share, late = at_once, late_nodules(asked.diagnosis, knowledge)
+    today_share = _share_behind(balance, settings)
+    share, late = today_share, late_nodules(asked.diagnosis, knowledge)
+    dig_now = _can_dig_now(asked)
+    # Where a dig can be made now and nothing comes later by itself, the same dig on a later day tells no more.
+    later_on = None if dig_now and late is None else _second_dig_on(asked, window, settings)
     if late is not None:
         balance, share = with_late_nodules(balance, share, late, knowledge=knowledge, seed=settings.seed)
     days = [window.on] if later_on is None else [window.on, later_on + dt.timedelta(days=settings.rescue.lead_days)]
@@ -208,15 +218,23 @@ def _weighed(
         seed=settings.seed,
     )
     now = plans(found[0], on=days[0], market=market, level=level, knowledge=knowledge)
-    again = turning = None
-    if later_on is not None:
-        dig = _second_dig(asked, balance, share, on=later_on, settings=settings, knowledge=knowledge)
-        if dig is not None:
-            later = plans(
-                found[1], on=days[1], market=market, level=level, knowledge=knowledge, only=now.best_offer.product
-            )
-            again = dig_again_of(dig, now, later)
-            turning = turning_share_now(replace(dig, share=at_once[counted_draws(balance)]), now)
+    part, strip = ground_of(
+        records,
+        asked.verdict,
+        implement_width=settings.rescue.implement_width,
+        strip_bearing=settings.rescue.strip_bearing,
+        knowledge=knowledge,
+    )
+    area = part.area.value if in_part and part is not None else records.field.area
+    at_once = later = None
+    dig = _second_dig(asked, balance, today_share, in_part=in_part, area=area, settings=settings, knowledge=knowledge)
+    if dig is not None and dig_now:
+        at_once = dig_again_of(dig, now, now)
+    if dig is not None and later_on is not None:
+        then = plans(found[1], on=days[1], market=market, level=level, knowledge=knowledge, only=now.best_offer.product)
+        on_that_day = replace(dig, on=later_on, nitrogen_on=days[1], share=share[counted_draws(balance)], at_once=False)
+        later = dig_again_of(on_that_day, now, then)
+    again = better_dig(at_once, later)
     kind, why = _choice(now, again)
     reckoned = Reckoned(
         kind=kind,
@@ -225,17 +243,11 @@ def _weighed(
         outlook=found[0],
         market=market,
         again=again,
-        turning_share=turning,
+        turning_share=None if at_once is None else at_once.turning_share,
         late=late,
         sure=_sure(now, kind, why),
-        patch=asked.failed is not None,
-    )
-    part, strip = ground_of(
-        records,
-        asked.verdict,
-        implement_width=settings.rescue.implement_width,
-        strip_bearing=settings.rescue.strip_bearing,
-        knowledge=knowledge,
+        patch=in_part,
+        area_assumed=None if area is not None else knowledge.figure(_AREA).central,
     )
     priced = now.net is not None and market.grain_price is not None
     worth = found[0].expected_yield * (market.grain_price or 0.0)
@@ -245,7 +257,7 @@ def _weighed(
         headline=headline_of(reckoned),
         reasons=reasons_of(reckoned, knowledge=knowledge),
         would_change=changes_of(reckoned, soaking=knowledge.figure("rescue.soaking_rain").central),
-        act_by={"apply": window.on, "dig_again": later_on}.get(kind),
+        act_by=again.on if kind == "dig_again" and again is not None else window.on if kind == "apply" else None,
         sure=reckoned.sure,
         window=window.told,
         evidence=evidence.trials,
@@ -275,15 +287,19 @@ def _weighed(
 
 
 def _choice(now: Plans, again: DigAgain | None) -> tuple[str, str]:
-    """Kind and reason of the choice: waiting where it is worth something, else the best of what can be done now."""
+    """Kind and reason of the choice: a dig that is worth more than its error, else the best that can be done now.
+
+    With prices the expected net return decides, without them whether nitrogen brings grain in most draws.
+    """
     gains = now.gain[:, 1:]
-    if not np.any(np.mean(gains > 0, axis=0) > _MOST):
-        return "leave", "no_gain"
     if now.net is None:
-        return "needs_prices", "no_prices"
-    if again is not None and again.value is not None and again.value > 0:
+        gaining = bool(np.any(np.mean(gains > 0, axis=0) > _MOST))
+        return ("needs_prices", "no_prices") if gaining else ("leave", "no_gain")
+    if again is not None and again.told == "worth":
         return "dig_again", "waiting_pays"
-    return ("apply", "pays") if now.best > 0 else ("leave", "does_not_pay")
+    if now.best > 0:
+        return "apply", "pays"
+    return "leave", "does_not_pay" if np.any(gains.mean(axis=0) > 0) else "no_gain"
 
 
 def _sure(now: Plans, kind: str, why: str) -> float | None:
@@ -301,6 +317,12 @@ def _sure(now: Plans, kind: str, why: str) -> float | None:
     )
     draws = against.shape[0]
     return float(np.clip(chance, 1 / (draws + 1), draws / (draws + 1)))
+
+
+def _can_dig_now(asked: Asked) -> bool:
+    """Whether plants dug today are dug in their window, as far as is known."""
+    timing, today = asked.timing, asked.today
+    return not timing.is_closed(today) and (timing.opens is None or timing.opens.low <= today)
 
 
 def _second_dig_on(asked: Asked, window: _Window, settings: Settings) -> dt.date | None:
@@ -322,36 +344,39 @@ def _share_behind(balance: Balance, settings: Settings) -> Floats:
 
 
 def _second_dig(
-    asked: Asked, balance: Balance, share: Floats, *, on: dt.date, settings: Settings, knowledge: Knowledge
+    asked: Asked,
+    balance: Balance,
+    share: Floats,
+    *,
+    in_part: bool,
+    area: float | None,
+    settings: Settings,
+    knowledge: Knowledge,
 ) -> SecondDig | None:
-    """A dig as large as the last one, or larger where sampling asks for more; None where it could tell nothing more."""
-    dig, verdict, sampling = balance.dig, asked.verdict, asked.sampling
+    """More plants dug today where the decision stands, over ``area`` [ha]; None where they could tell nothing more."""
+    dig = balance.dig
     if dig.share is None or dig.reading not in _CAN_TELL:
         return None
-    stops = int(knowledge.figure("planning.stops").central)
-    plants = stops * int(knowledge.figure("planning.plants_per_stop").central)
-    if verdict is not None:
-        plants, stops = verdict.plants, verdict.stops
-    if sampling is not None and (sampling.more_plants or 0) > plants and sampling.more_stops:
-        plants, stops = sampling.more_plants or plants, sampling.more_stops
+    plants, stops = size_of_dig(asked.verdict, asked.sampling, in_part=in_part, knowledge=knowledge)
     return SecondDig(
-        on=on,
-        nitrogen_on=on + dt.timedelta(days=settings.rescue.lead_days),
+        on=asked.today,
+        nitrogen_on=asked.today + dt.timedelta(days=settings.rescue.lead_days),
         plants=plants,
         stops=stops,
         share=share[counted_draws(balance)],
         correlation=dig.share.correlation,
-        cost=_cost_of_dig(asked, settings, knowledge),
+        cost=_cost_of_dig(asked, settings, knowledge) / (area or knowledge.figure(_AREA).central),
+        at_once=True,
+        in_part=in_part,
     )
 
 
 def _cost_of_dig(asked: Asked, settings: Settings, knowledge: Knowledge) -> float:
-    """Money per ha; where the book gives no price, or no area to spread it over, a share of what the crop is worth."""
-    field, prices = asked.records.field, settings.prices
-    if prices.dig is not None and field.area is not None:
-        return prices.dig / field.area
-    worth = (field.expected_yield or 0.0) * prices.grain.get(field.crop, 0.0)
-    return worth * knowledge.figure("rescue.second_dig.worth").central
+    """Money per field; where the book gives no price, what some grain is worth."""
+    prices = settings.prices
+    if prices.dig is not None:
+        return prices.dig
+    return knowledge.figure(_GRAIN).central * prices.grain.get(asked.records.field.crop, 0.0)
 
 
 def _evidence(row: RescueEvidence) -> Message:

@@ -37,7 +37,8 @@ _PATCH = "planning.patch_p"
 class Reckoned:
     """All that the sentences are told from, where options were weighed.
 
-    ``turning_share`` is the share adequate from which more plants dug at once would say leave it.
+    ``turning_share`` is the share adequate from which more plants dug at once would say leave it; ``patch``: the part
+    that failed was weighed, and not the field; ``area_assumed`` [ha] where a dig is spread over no area known.
     """
 
     kind: str
@@ -50,6 +51,7 @@ class Reckoned:
     late: LateNodules | None
     sure: float | None
     patch: bool
+    area_assumed: float | None = None
 
     @property
     def grain_per_kg(self) -> float:
@@ -75,7 +77,7 @@ def headline_of(found: Reckoned) -> Message:
     if found.why == "pays":
         share = found.turning_share
         values |= {"share": share, "price": grain_price_that_pays(found.now, found.market)}
-        how = f".{'part' if found.patch else 'field'}.{'price' if share is None else 'share'}"
+        how = f".{_where(found)}.{'price' if share is None else 'share'}"
     elif found.why == "does_not_pay":
         values["price"] = grain_price_that_pays(found.now, found.market)
         how = ".never" if values["price"] is None else ".price"
@@ -87,7 +89,8 @@ def headline_of(found: Reckoned) -> Message:
     elif found.why == "waiting_pays" and found.again is not None:
         again = found.again
         values |= {"day": again.on, "value": again.value, "chance": again.apply_chance, "share": again.turning_share}
-        how = ".always" if again.turning_share is None else ".share"
+        values |= {"plants": again.plants, "stops": again.stops}
+        how = f".{_when(again)}.{_where(found)}.{'always' if again.turning_share is None else 'share'}"
     return Message(f"rescue.headline.{found.why}{how}", values)
 
 
@@ -135,13 +138,15 @@ def _reasons(found: Reckoned, knowledge: Knowledge) -> Iterator[Message]:
         yield Message("rescue.reason.nodules", {"low": max(low, 0.0), "high": high})
     if found.market.grain_price is not None and found.market.prices.per_pass is None:
         yield Message("rescue.reason.pass_unpriced")
-    if found.again is not None and found.again.value is not None:
-        again = found.again
-        kind = "worth" if (again.value or 0.0) > 0 else "not_worth"
-        yield Message(f"rescue.reason.waiting.{kind}", {"day": again.on, "value": abs(again.value or 0.0)})
+    again = found.again
+    if again is not None and again.told is not None:
+        values = {"day": again.on, "value": abs(again.value or 0.0)}
+        yield Message(f"rescue.reason.digging.{_when(again)}.{again.told}", values)
         if found.market.prices.dig is None:
-            row = knowledge.figure("rescue.second_dig.worth")
-            yield Message("rescue.reason.dig_unpriced", sources=(row.id,))
+            row = knowledge.figure("rescue.second_dig.grain")
+            yield Message("rescue.reason.dig_unpriced", {"grain": row.central}, (row.id,))
+        if found.area_assumed is not None:
+            yield Message("rescue.reason.area_unknown", {"area": found.area_assumed}, ("rescue.second_dig.area",))
 
 
 def changes_of(found: Reckoned, *, soaking: float) -> tuple[Message, ...]:
@@ -163,12 +168,21 @@ def _changes(found: Reckoned, soaking: float) -> Iterator[Message]:
         yield from _rain(found, now.net[:, now.best_apply], soaking)
     again = found.again
     if found.kind == "apply" and found.turning_share is not None:
-        yield Message("rescue.change.share.now", {"share": found.turning_share})
+        yield Message(f"rescue.change.share.more.now.{_where(found)}", {"share": found.turning_share})
     elif again is not None and again.turning_share is not None:
         less = "less" if found.kind == "leave" else "more"
-        yield Message(f"rescue.change.share.{less}", {"day": again.on, "share": again.turning_share})
+        name = f"rescue.change.share.{less}.{_when(again)}.{_where(found)}"
+        yield Message(name, {"day": again.on, "share": again.turning_share})
     if found.why == "no_gain":
         yield Message(f"rescue.change.{'nothing' if _is_late(found) else 'pale'}")
+
+
+def _when(again: DigAgain) -> str:
+    return "now" if again.at_once else "later"
+
+
+def _where(found: Reckoned) -> str:
+    return "part" if found.patch else "field"
 
 
 def _factor(found: Reckoned) -> float:

@@ -21,6 +21,9 @@ __all__ = [
     "StopPosition",
 ]
 
+_NEVER = 1e-9
+"""A chance that is as good as none."""
+
 Ring = tuple[tuple[float, float], ...]
 """Longitude and latitude of the corners, the first repeated at the end. [deg]"""
 
@@ -68,12 +71,13 @@ class RescueOption:
 
 @dataclass(frozen=True, kw_only=True)
 class DigAgain:
-    """Wait, dig again on a day, and choose then; money per ha, None without prices.
+    """Dig again, at once or on a later day, and choose then; money per ha, None without prices.
 
-    ``value`` is what waiting is worth against the best that can be done now: what the dig may show, less what the
-    closing window and the dig cost. ``net_return`` is expected; ``apply_chance`` the chance that nitrogen is then
-    the choice. ``turning_share`` is the share of plants adequate from which the second dig would say leave, None
-    where no result would change it.
+    ``value`` is what that is worth against the best that can be done now: what the dig may show, less what the
+    closing window and the dig cost; ``error`` its standard error. ``net_return`` is expected; ``apply_chance`` the
+    chance that nitrogen is then the choice. ``turning_share`` is the share of plants adequate from which the second
+    dig would say leave, None where no result would change it. ``at_once``: more plants on the day of the advice, and
+    nitrogen no later than without them; ``in_part``: in the part that failed, and nowhere else.
     """
 
     on: dt.date
@@ -84,6 +88,23 @@ class DigAgain:
     value: float | None
     apply_chance: float | None
     turning_share: float | None
+    error: float | None = None
+    at_once: bool = False
+    in_part: bool = False
+
+    @property
+    def told(self) -> str | None:
+        """``worth`` or ``not_worth``, ``idle`` where no result would turn the choice between leaving and giving.
+
+        ``even`` where the value is within its error of nothing; None without prices.
+        """
+        if self.value is None or self.apply_chance is None:
+            return None
+        if self.value <= 0 and not _NEVER < self.apply_chance < 1 - _NEVER:
+            return "idle"
+        if abs(self.value) <= (self.error or 0.0):
+            return "even"
+        return "worth" if self.value > 0 else "not_worth"
 
 
 @dataclass(frozen=True, kw_only=True)

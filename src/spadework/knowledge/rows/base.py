@@ -47,6 +47,8 @@ UNITS: Mapping[str, str] = MappingProxyType(
         "point": "{point}",
         "kg/ha": "kg/har",
         "kg/t": "kg/t",
+        "t": "t",
+        "ha": "har",
         "permil": "[ppth]",
         "dS/m": "dS/m",
         "mm": "mm",
