@@ -247,7 +247,9 @@ STANDS = told(KNOWN)
 
 OF_THESE = ("rescue.product.", "rescue.density.", "rescue.placement.", "rescue.ammonia_loss.", "rescue.soaking_rain",
             "rescue.loss.", "rescue.wheels.", "rescue.limit.", "rescue.rate.common")  # fmt: skip
-"""How rows begin that products, losses and windows rest on; all others count in a decision alone."""
+"""How rows begin that products, losses and windows rest on; all others count in a decision alone, and are held in
+test_rescue_rows.py."""
+DECISION_ALONE = {("rescue.limit.weeks_hold", "value")}
 ECHOES = {
     ("rescue.wheels.implement_width", "low"),
     ("rescue.wheels.implement_width", "high"),
@@ -261,7 +263,7 @@ FIGURES = [
     for row in KNOWN.rows.values()
     if row.id.startswith(OF_THESE)
     for name in figures_of(row)
-    if (row.id, name) not in ECHOES and not (isinstance(row, Spreading) and name == "rank")
+    if (row.id, name) not in ECHOES | DECISION_ALONE and not (isinstance(row, Spreading) and name == "rank")
 ]
 
 
