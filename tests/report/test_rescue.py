@@ -3,6 +3,7 @@
 import io
 from dataclasses import replace
 
+import numpy as np
 import pypdf
 import pypdfium2
 import pytest
@@ -20,8 +21,10 @@ from tests.report.decisions import (
 from tests.report.test_field import MARGIN, character_boxes
 
 from spadework.advice.messages import render
+from spadework.advice.rescue.value import BudgetLine
 from spadework.advice.value import Message, NextStep
 from spadework.knowledge.rows import Crop
+from spadework.quantity import Quantity
 from spadework.report import UnitSystem, field_report
 from spadework.report.field import field_page
 from spadework.report.reader import Reader, reader_of
@@ -144,6 +147,35 @@ def test_the_partial_budget_adds_up_in_four_sections():
     assert budget["title"] == "Partial budget for 56 kg/ha, mk/ha"
     assert len(BUDGET) == sum(len(part["lines"]) for part in budget["sections"].values())
     assert budget_sections(left_alone(), METRIC) is None
+
+
+def test_where_whole_numbers_do_not_add_up_the_budget_shows_a_decimal_more():
+    amounts = {"added_returns": 306.4, "added_costs": 145.6, "reduced_returns": 30.6}
+    lines = tuple(BudgetLine(section=name, name=say(name), amount=x)
+                  for name, x in amounts.items())  # fmt: skip
+    budget = budget_sections(a_decision(budget=lines), METRIC)
+
+    # 306 - 146 - 31 would be 129, where 130.2 is the net return.
+    assert [part["total"] for part in budget["sections"].values()] == ["306.4", "0.0", "145.6", "30.6"]
+    assert budget["net"] == "+130.2"
+
+
+@pytest.mark.parametrize("amounts", np.random.default_rng(1).uniform(0, 900, (60, 4)).tolist())
+def test_what_the_budget_shows_adds_up(amounts):
+    sections = ("added_returns", "added_costs", "added_costs", "reduced_returns")
+    lines = tuple(BudgetLine(section=name, name=say("a line"), amount=x)
+                  for name, x in zip(sections, amounts, strict=True))  # fmt: skip
+    budget = budget_sections(a_decision(budget=lines), METRIC)
+
+    def number(text):
+        return float(text.replace("−", "-"))
+
+    shown = {name: sum(number(x) for _, x in part["lines"]) for name, part in budget["sections"].items()}
+    assert all(shown[name] == pytest.approx(number(part["total"])) for name, part in budget["sections"].items())
+    net = shown["added_returns"] - shown["added_costs"] - shown["reduced_returns"]
+    assert number(budget["net"]) == pytest.approx(net, abs=1e-6)
+    # Four numbers rounded to a tenth, or to a whole where they add up so.
+    assert net == pytest.approx(amounts[0] - sum(amounts[1:]), abs=0.5001)
 
 
 @pytest.mark.parametrize(

@@ -42,12 +42,20 @@ class Money:
 
     def amount(self, per_ha: float, *, sign: bool = False) -> str:
         """The number alone, with a plus where asked for."""
-        text = format_number(money_per_land(per_ha, self.units), self.decimals)
-        return f"+{text}" if sign and per_ha > 0 and not self.is_nothing(per_ha) else text
+        return self.text(self.shown(per_ha), sign=sign)
+
+    def text(self, shown: float, *, sign: bool = False) -> str:
+        """As ``amount``, of a sum of numbers as they are shown."""
+        text = format_number(shown, self.decimals)
+        return f"+{text}" if sign and round(shown, self.decimals) > 0 else text
+
+    def shown(self, per_ha: float) -> float:
+        """The number as it is shown."""
+        return round(money_per_land(per_ha, self.units), self.decimals)
 
     def is_nothing(self, per_ha: float) -> bool:
         """Whether the sum shows as zero."""
-        return round(money_per_land(per_ha, self.units), self.decimals) == 0
+        return self.shown(per_ha) == 0
 
     def told(self, per_ha: float) -> str:
         """The number with its unit."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import Any
 
 from spadework.advice.messages import fill
@@ -219,23 +220,33 @@ def budget_sections(decision: Decision, reader: Reader) -> dict[str, Any] | None
     """The four sections of the partial budget with their sums, and the net return; None without one."""
     if not decision.budget:
         return None
-    words, money, best = reader.texts["rescue"], money_of(decision, reader), best_option(decision)
+    words, best = reader.texts["rescue"], best_option(decision)
+    money = _adding_up(decision, money_of(decision, reader))
     sections, net = {}, 0.0
     for section, sign in _SECTIONS:
         lines = [line for line in decision.budget if line.section == section]
-        total = sum(line.amount for line in lines)
+        total = sum(money.shown(line.amount) for line in lines)
         net += sign * total
         sections[section] = {
             "title": words[section],
             "lines": [[reader.say(line.name), money.amount(line.amount)] for line in lines],
-            "total": money.amount(total),
+            "total": money.text(total),
         }
     of = "" if best is None else fill(words["budget_of"], {"rate": rate_text(best, reader.units)})
     return {
         "title": fill(words["budget_title"], {"of": of, "unit": money.unit}),
         "sections": sections,
-        "net": money.amount(net, sign=True),
+        "net": money.text(net, sign=True),
     }
+
+
+def _adding_up(decision: Decision, money: Money) -> Money:
+    """Money with a decimal more where the rounded lines of the budget would come to another sum than they do."""
+    signs = dict(_SECTIONS)
+    shown = sum(signs[line.section] * money.shown(line.amount) for line in decision.budget)
+    net = sum(signs[line.section] * line.amount for line in decision.budget)
+    alike = money.text(shown) == money.amount(net)
+    return money if alike else replace(money, decimals=money.decimals + 1)
 
 
 def waiting_lines(decision: Decision, reader: Reader) -> list[str]:
