@@ -329,3 +329,16 @@ def test_what_the_decision_asks_for_is_told_once(situation):
         "On the field by 6 July 2026: 122 kg/ha of urea with a urease inhibitor (56 kg/ha of nitrogen).",
         "Then this.",
     ]
+
+
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+@pytest.mark.parametrize("more", [0, 3, 6, 9])
+def test_cautions_stay_together(situation, read_pages, paper, more):
+    cautions = tuple(
+        say(f"Caution {number}: {'keep away from ditches, wells and neighbours, ' * 3}") for number in range(14)
+    )
+    reasons = tuple(say(f"Reason {n}.") for n in range(1 + more))
+    advice = replace(situation("poor"), decision=a_decision(cautions=cautions, reasons=reasons))
+    pages = read_pages(field_report(advice, paper=paper, units=UnitSystem.METRIC))
+
+    assert len({number for number, page in enumerate(pages) for one in range(14) if f"Caution {one}:" in page}) == 1
