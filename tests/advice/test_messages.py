@@ -322,7 +322,11 @@ def advices_on_rescue():
         for dig in (0.0, None):
             yield advice_on(HELD[name], prices=prices(grain, {"urea": 1.2}, dig=dig, per_pass=dig))
     for name in ("failed", "patchy"):
-        yield advice_on(HELD[name], prices=prices(900.0, {"urea": 1.2}), rescue=RescuePlan(dig_again_days=60))
+        # No more plants can be dug in their window.
+        yield advice_on(HELD[name], prices=prices(900.0, {"urea": 1.2}), today=D(2026, 6, 27))
+    yield advice_on(HELD["failed"], rescue=RescuePlan(lead_days=20))
+    yield advice_on(HELD["failed"], prices=prices(900.0, {}))
+    yield advice_on(HELD["failed"], prices=dataclasses.replace(prices(900.0, {"urea": 1.2}), grain={}))
     wet = ("saturated_soil", "low_places")
     rows = tuple(ObservationRow(field="west", date=DUG, subject=name, value="yes") for name in wet)
     yield advice_on(dataclasses.replace(HELD["failed"], observations=rows), prices=prices(800.0, {"urea": 1.2}))
@@ -466,7 +470,12 @@ HARD_TO_MEET = {
     # Told in tests/advice/rescue/test_told.py and test_information.py by themselves.
     "rescue.change.rain.comes",
     "rescue.headline.does_not_pay.never",
-    "rescue.headline.waiting_pays.always",
+    "rescue.change.rain.stays_away",
+    *(f"rescue.headline.waiting_pays.now.{where}.always" for where in WHERE),
+    *(f"rescue.headline.waiting_pays.later.{where}.{how}" for where in WHERE for how in ("always", "share")),
+    *(f"rescue.change.share.{way}.later.{where}" for way in ("more", "less") for where in WHERE),
+    "rescue.change.share.less.now.part",
+    *(f"rescue.reason.digging.later.{kind}" for kind in ("idle", "worth", "not_worth")),
     "rescue.headline.no_gain.not_short",
     "rescue.information.water",
 }

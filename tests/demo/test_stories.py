@@ -102,7 +102,9 @@ ANSWERS = {
         IN, "patchy.any", "patchy", says=("patch.found", "rescue.headline.pays.part.share")
     ),
     "in time, but not worth it": Answer(IN, *BAD, says=("rescue.headline.does_not_pay.price",)),
-    "in time, dig again first": Answer(IN, "poor.unsettled", "dig_more", says=("rescue.headline.waiting_pays.now.field.share",)),
+    "in time, dig again first": Answer(
+        IN, "poor.unsettled", "dig_more", says=("rescue.headline.waiting_pays.now.field.share",)
+    ),
 }  # fmt: skip
 
 

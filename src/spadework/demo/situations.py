@@ -447,7 +447,7 @@ SITUATIONS: tuple[Situation, ...] = (
     ),
     Situation(
         name="in time, dig again first", field="south-20", called="The long look", grower="Grower 16",
-        story="Eight plants, some good and some bare: a second dig in a few days is worth more than nitrogen now.",
+        story="Eight plants, some good and some bare: to dig more of them at once is worth more than to give nitrogen.",
         expected_yield=2.4,
         crop=Crop.CHICKPEA, station="redgate", sown=D(2026, 7, 8), up=D(2026, 7, 26), depth=6, area=160,
         host_before=False, soil=LATE_SOIL,

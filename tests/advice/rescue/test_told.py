@@ -111,7 +111,7 @@ DIG = DigAgain(
          "30 % or more of them adequate would say leave it."),
         (True, True, "Dig more plants now in the part that failed, before giving nitrogen there, 30 in 3 stops: ",
          "the choice there with a chance of 40 %; 30 % or more of them adequate would say leave it."),
-        (False, False, "Dig again on 22 June 2026 before giving nitrogen, 30 plants in 3 stops: waiting is worth about ",
+        (False, False, "Dig again on 22 June 2026 before giving nitrogen, 30 plants in 3 stops: waiting is worth ",
          "30 % of those plants adequate, or more, would say leave it."),
         (False, True, "Dig again on 22 June 2026 in the part that failed, before giving nitrogen there, 30 plants ",
          "30 % of those plants adequate, or more, would say leave it."),
