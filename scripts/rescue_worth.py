@@ -12,6 +12,7 @@ from __future__ import annotations
 
 import argparse
 import datetime as dt
+import math
 import os
 import sys
 import time
@@ -28,6 +29,7 @@ from rescue_truths import IMPLEMENT_WIDTH, PRODUCT, WORLDS, Truth
 from simulated_fields import DAY, SimulatedField, simulated_field
 from simulated_roots import KNOWN
 from spadework.advice.field import advise
+from spadework.advice.rescue.value import RescueOption
 from spadework.advice.value import FieldAdvice
 from spadework.knowledge.rows import Crop
 from spadework.records.types import DigRow, LeafColour, PlantRow, Prices, RescuePlan, Settings, SizeClass
@@ -119,15 +121,16 @@ def settings_at(level: str, *, seed: int) -> Settings:
     )
 
 
-def follow(field: SimulatedField, level: str, first: Dig, settled: dict[tuple[int, ...], FieldAdvice]) -> Said:
-    """Ask for advice and do it, digging again as long as that is the advice; nobody digs a fourth time.
+def follow(field: SimulatedField, level: str, first: Dig, settled: dict[tuple[dt.date, str], FieldAdvice]) -> Said:
+    """Ask for advice and do it, digging again as long as that is the advice.
 
-    ``settled`` keeps, by the plants of the digs, advice in which nothing was weighed: it is the same at all prices.
+    Nobody digs a fourth time: what is best without is then done. ``settled`` keeps, by what was dug, advice in which
+    nothing was weighed: it is the same at all prices.
     """
     settings = settings_at(level, seed=field.number + 1)
     digs, today, told = [first], field.today, []
     while True:
-        dug = (today.toordinal(), *(len(plants) for _, plants in digs))
+        dug = (today, repr(digs))
         advice = settled.get(dug) or advise(field.records(today, tuple(digs)), settings, KNOWN, today)
         if not advice.decision.options:
             settled[dug] = advice
@@ -135,16 +138,14 @@ def follow(field: SimulatedField, level: str, first: Dig, settled: dict[tuple[in
         on = _dig_on(advice, today)
         if on is None or len(digs) == MOST_DIGS:
             break
-        again = advice.decision.dig_again
-        stops, plants = (again.stops, again.plants) if again is not None else (field.stops, field.stops * field.each)
-        digs.append(field.dig(on, stops=stops, plants=plants, again=len(digs)))
+        digs.append(_dug(field, advice, on, before=len(digs)))
         today = on
     head, last = told[0].decision, told[-1].decision
     done = Done(None, 0.0, (0.0,) * len(field.zones), len(digs) - 1)
-    if last.kind == "apply" and last.chosen is not None and last.chosen.on is not None:
-        done = Done(last.chosen.on, last.chosen.rate.value, _treated(field, told[-1]), len(digs) - 1)
-    ways = [option for option in head.options if option.net_return is not None and option.option == "apply"]
-    best = max(ways, key=lambda option: option.net_return.value, default=None)
+    chosen = _best(last.options, above=0.0) if last.kind == "dig_again" else last.chosen
+    if chosen is not None and chosen.on is not None:
+        done = Done(chosen.on, chosen.rate.value, _treated(field, told[-1]), len(digs) - 1)
+    best = _best(head.options)
     return Said(
         kind=head.kind,
         why=head.why,
@@ -158,6 +159,26 @@ def follow(field: SimulatedField, level: str, first: Dig, settled: dict[tuple[in
         treated=_treated(field, told[0]),
         done=done,
     )
+
+
+def _best(options: Sequence[RescueOption], *, above: float = -math.inf) -> RescueOption | None:
+    """The option that is expected to bring most, of those that give nitrogen at a rate that is ever advised."""
+    most = KNOWN.figure("rescue.rate.most_advised").central
+    nets = {
+        option.net_return.value: option
+        for option in options
+        if option.option == "apply" and option.net_return is not None and option.rate.value <= most
+    }
+    return nets[max(nets)] if nets and max(nets) > above else None
+
+
+def _dug(field: SimulatedField, advice: FieldAdvice, on: dt.date, *, before: int) -> Dig:
+    """Dig as large as is advised, in the part that failed where that is advised; else as the first time."""
+    again = advice.decision.dig_again
+    if advice.decision.kind != "dig_again" or again is None:
+        return field.dig(on, stops=field.stops, plants=field.stops * field.each, again=before)
+    hit = HIT if again.in_part else None
+    return field.dig(on, stops=again.stops, plants=again.plants, again=before, hit=hit)
 
 
 def _dig_on(advice: FieldAdvice, today: dt.date) -> dt.date | None:
@@ -212,7 +233,7 @@ def run_field(number: int, *, seed: int) -> Outcome:
     """All ways on one field, in all worlds, at all levels."""
     field = simulated_field(seed, number)
     first = field.dig(field.first_dig, stops=field.stops, plants=field.stops * field.each)
-    settled: dict[tuple[int, ...], FieldAdvice] = {}
+    settled: dict[tuple[dt.date, str], FieldAdvice] = {}
     said = {level: follow(field, level, first, settled) for level in LEVELS}
     few = threshold_says(field, first[1])
     pale = np.mean([row.leaf_old is not LeafColour.GREEN for row in first[1]]) > 0.5

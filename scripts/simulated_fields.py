@@ -100,13 +100,17 @@ class SimulatedField:
     def generator(self, stream: int) -> np.random.Generator:
         return np.random.default_rng([self.seed, self.number, stream])
 
-    def dig(self, day: dt.date, *, stops: int, plants: int, again: int = 0) -> tuple[DigRow, tuple[PlantRow, ...]]:
+    def dig(
+        self, day: dt.date, *, stops: int, plants: int, again: int = 0, hit: float | None = None
+    ) -> tuple[DigRow, tuple[PlantRow, ...]]:
         """Dig on a day: places by chance, plants as they are, leaves as the true shortage makes them look.
 
-        ``again`` is the number of digs before it: other places, even on the same day.
+        ``again`` is the number of digs before it: other places, even on the same day. ``hit`` is the chance that a
+        stop lies in the bad ground of a patchy field, where somebody digs there on purpose.
         """
         draws = Draws(self.seed, f"field {self.number} dug on {day}{f', {again} before' if again else ''}")
-        where = [0 if len(self.zones) == 1 or draws.chance(self.zones[0].part) else 1 for _ in range(stops)]
+        bad = self.zones[0].part if hit is None else hit
+        where = [0 if len(self.zones) == 1 or draws.chance(bad) else 1 for _ in range(stops)]
         pale, habits = self._pale(day), self.generator(5).random(4)
         late = self.delay is not None and day < self.delay.until
         writing = Writing(cut=0 if habits[0] < 0.1 else 5, uncut=0.3 * (habits[1] < 0.3))
@@ -151,7 +155,7 @@ class SimulatedField:
         """What the book holds on a day."""
         return FieldRecords(
             field=self.row,
-            digs=tuple(dig for dig, _ in digs),
+            digs=tuple({dig.date: dig for dig, _ in reversed(digs)}.values()),
             plants=tuple(plant for _, plants in digs for plant in plants),
             weather=tuple(day for day in self.season if today > day.W_DATE),
             normals=self.normals,
