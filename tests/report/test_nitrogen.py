@@ -2,6 +2,7 @@ from dataclasses import replace
 
 import pytest
 from tests.report.a_nitrogen import a_course, a_nitrogen, amount, say
+from tests.report.decisions import a_decision
 
 from spadework.advice.message import Message
 from spadework.advice.messages import render
@@ -38,6 +39,17 @@ def rows(nitrogen, units=UnitSystem.METRIC, crop=Crop.PEA):
 
 def headline(advice, units=UnitSystem.METRIC):
     return nitrogen_told(advice, reader_of(advice, units))
+
+
+def test_beside_a_decision_on_a_part_figures_of_the_whole_field_say_so(situation):
+    patchy = replace(situation("patchy"), decision=a_decision())
+    reader = reader_of(patchy, UnitSystem.METRIC)
+
+    assert headline(patchy).startswith("Whole field: ")
+    assert nitrogen_work(patchy, reader)["title"] == "Nitrogen above ground, whole field"
+    for alike in (situation("patchy"), replace(situation("poor"), decision=a_decision())):
+        assert not headline(alike).startswith("Whole field")
+        assert nitrogen_work(alike, reader)["title"] == "Nitrogen above ground"
 
 
 def without(situation, *records):

@@ -149,7 +149,7 @@ def test_a_dig_at_the_wrong_time_is_told_by_its_column_alone(situation):
 
 def test_what_must_be_done_soon_comes_first_and_says_by_when(season, situation, read_pages):
     soon = replace(situation("good"), field="soon", name="Soon", decision=dig_again())
-    later = replace(situation("good"), field="later", name="Later", decision=a_decision())
+    later = replace(situation("patchy"), field="later", name="Later", decision=a_decision())
     left = replace(situation("poor"), field="left", name="Left", decision=left_alone("too_late"))
     rows = page([*season, left, later, soon])["rows"]
     assert [(row["name"], row["decision"], row["by"]) for row in rows[:2]] == [
@@ -157,6 +157,8 @@ def test_what_must_be_done_soon_comes_first_and_says_by_when(season, situation, 
         ("Later", "give nitrogen", "by 6 Jul"),
     ]
     assert {row["name"]: row["decision"] for row in rows[2:]}["Left"] == "leave it"
+    # One field differs within itself: nitrogen is for the part of it that failed.
+    assert {row["name"]: row["where"] for row in rows if row["where"]} == {"Later": "part that failed"}
     text = " ".join(read_pages(report([*season, left, later, soon])))
     assert "dig again by 3 Jul" in text
     assert text.index("Soon") < text.index("Mill Seven")

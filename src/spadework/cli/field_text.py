@@ -24,7 +24,7 @@ from spadework.report.decision import act_line, sure_told, weighed
 from spadework.report.display import UnitSystem, format_quantity
 from spadework.report.labels import labels, word
 from spadework.report.left import credit_lines
-from spadework.report.nitrogen import nitrogen_rows, without_balance
+from spadework.report.nitrogen import nitrogen_rows, nitrogen_told, without_balance
 from spadework.report.options import money_of, option_line, option_rows
 from spadework.report.reader import Reader, reader_of
 from spadework.report.rescue import (
@@ -190,7 +190,7 @@ def _nitrogen(advice: FieldAdvice, reader: Reader) -> Iterator[str]:
         if missing:
             yield missing
         return
-    yield reader.say(found.headline)
+    yield nitrogen_told(advice, reader)
     for message in found.reasons:
         yield reader.say(message)
     for name, likely, interval in nitrogen_rows(found, crop=advice.crop, units=reader.units, texts=reader.texts):

@@ -19,6 +19,7 @@ __all__ = [
     "decision_days",
     "decision_word",
     "helping_window",
+    "of_part",
     "placement_name",
     "product_name",
     "rate_text",
@@ -35,6 +36,11 @@ def weighed(advice: FieldAdvice) -> Decision | None:
     if decision is None or all(option.option == "leave" for option in decision.options):
         return None
     return decision
+
+
+def of_part(advice: FieldAdvice) -> bool:
+    """Whether the decision is on the part that failed, where all else is told of the whole field."""
+    return advice.verdict is not None and advice.verdict.patch is not None and weighed(advice) is not None
 
 
 def sure_told(decision: Decision, words: Mapping[str, str]) -> str:

@@ -9,6 +9,7 @@ from spadework.advice.messages import fill, render
 from spadework.advice.value import FieldAdvice, Nitrogen
 from spadework.knowledge.rows import Crop
 from spadework.quantity import Quantity
+from spadework.report.decision import of_part
 from spadework.report.display import UnitSystem, format_quantity, format_share, grain_text, shown, unit_word
 from spadework.report.labels import Labels
 from spadework.report.left import left_block
@@ -35,7 +36,8 @@ def nitrogen_told(advice: FieldAdvice, reader: Reader) -> str:
     """The headline; without a balance what is not recorded, or nothing where no record stands in the way."""
     if advice.nitrogen is None:
         return without_balance(advice, texts=reader.texts, language=reader.language)
-    return reader.say(advice.nitrogen.headline)
+    told = reader.say(advice.nitrogen.headline)
+    return fill(reader.texts["nitrogen"]["whole_field"], {"text": told}) if of_part(advice) else told
 
 
 def nitrogen_note(advice: FieldAdvice, *, texts: Labels) -> str:
@@ -149,6 +151,7 @@ def nitrogen_work(advice: FieldAdvice, reader: Reader) -> dict[str, Any] | None:
     texts, units = reader.texts, reader.units
     words = texts["nitrogen"]
     return {
+        "title": words["work_title_whole" if of_part(advice) else "work_title"],
         "rows": nitrogen_rows(nitrogen, crop=advice.crop, units=units, texts=texts),
         "interval": fill(words["column_interval"], {"level": advice.basis.level}),
         "nodulation_from": fill(words["nodulation_from"], {"source": words[nitrogen.nodulation_from]}),

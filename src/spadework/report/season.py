@@ -11,7 +11,7 @@ from spadework.advice.next_step import attention_order
 from spadework.advice.value import DateRange, FieldAdvice, SourceUsed, Verdict
 from spadework.knowledge.rows import Crop
 from spadework.report.causes import named_cause
-from spadework.report.decision import decision_cell
+from spadework.report.decision import decision_cell, of_part
 from spadework.report.display import UnitSystem, format_quantity, format_share
 from spadework.report.labels import Labels, labels, word
 from spadework.report.timeline import short_days
@@ -113,6 +113,7 @@ def _row(advice: FieldAdvice, texts: Labels, units: UnitSystem) -> dict[str, Any
     row = {
         "decision": decision,
         "by": by,
+        "where": texts["decision"]["part"] if of_part(advice) else "",
         "name": field_name(advice),
         "crop": word(texts, "crop", advice.crop),
         "dug": dug,
