@@ -55,8 +55,9 @@ from spadework.knowledge.rows import (
     RescueLimit,
     Spreading,
 )
-from spadework.records.lab_result import FieldLabResultRow, LaboratoryMethod
+from spadework.records.lab_result import FieldLabResultRow
 from spadework.records.types import NitrogenProduct, ObservationRow, RescuePlan
+from spadework.records.words import LaboratoryMethod
 
 SOURCE = Path(spadework.advice.__file__).parent
 WHEN, WHERE = ("now", "later"), ("field", "part")
@@ -175,7 +176,7 @@ def expected_of_decision():
     lines = ("grain", "nothing_saved", "nitrogen", "one_pass", "burn", "wheels")
     found |= {f"rescue.budget.{line}" for line in lines}
     found |= {f"rescue.strip.{where}.{fits}" for where in ("part", "field") for fits in ("clear", "tight")}
-    return found | {f"next.nitrogen.{kind}" for kind in ("apply", "dig_again", "dig_first")}
+    return found | {f"next.nitrogen.{kind}" for kind in ("apply", "dig_again", "dig_now", "dig_first")}
 
 
 def expected():

@@ -4,7 +4,7 @@ import datetime as dt
 from dataclasses import replace
 
 import pytest
-from tests.report.decisions import a_decision
+from tests.report.decisions import DIG_AGAIN, a_decision
 
 from spadework.advice.field import advise
 from spadework.advice.messages import render
@@ -215,6 +215,22 @@ def test_a_decision_on_nitrogen_is_the_one_day_told(good, kind, digs):
     assert "29 June 2026" in render(found.messages[0])
     assert found.dig_again is digs
     assert not [one for one in found.messages[1:] if one.id != "next.first_check"]
+
+
+def test_more_plants_to_be_dug_at_once_are_asked_for_now(good):
+    advice = unsettled(leading(good, "poor"))
+    now = replace(DIG_AGAIN, at_once=True)
+    found = next_step_of(
+        timing=advice.timing,
+        verdict=advice.verdict,
+        sampling=advice.sampling,
+        diagnosis=advice.diagnosis,
+        has_plants=True,
+        today=TODAY,
+        decision=a_decision(kind="dig_again", act_by=TODAY, dig_again=now),
+    )
+    assert render(found.messages[0]).startswith("Dig more plants now, as decided above")
+    assert found.dig_again
 
 
 def test_a_decision_to_leave_it_leaves_the_step_as_it_is(good):

@@ -56,7 +56,9 @@ def _by_decision(decision: Decision) -> tuple[Message, bool] | None:
     """The step that a decision on nitrogen asks for, and whether it is a dig; None where it asks for none."""
     if decision.act_by is None or decision.kind not in ("apply", "dig_again", "dig_first"):
         return None
-    return Message(f"next.nitrogen.{decision.kind}", {"day": decision.act_by}), decision.kind != "apply"
+    at_once = decision.kind == "dig_again" and decision.dig_again is not None and decision.dig_again.at_once
+    word = "dig_now" if at_once else decision.kind
+    return Message(f"next.nitrogen.{word}", {"day": decision.act_by}), decision.kind != "apply"
 
 
 def _cause_check(verdict: Verdict, diagnosis: Diagnosis) -> list[Message]:

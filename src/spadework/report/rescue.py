@@ -28,6 +28,7 @@ from spadework.report.labels import word
 from spadework.report.options import Money, OptionRow, best_option, money_of, option_rows
 from spadework.report.outcomes import outcomes
 from spadework.report.reader import Reader
+from spadework.report.timeline import window_line
 
 __all__ = [
     "budget_sections",
@@ -56,7 +57,7 @@ def rescue_page(advice: FieldAdvice, reader: Reader) -> dict[str, Any] | None:
         "sure": sure_told(decision, words),
         "reasons": [reader.say(message) for message in decision.reasons],
         "would_change": [reader.say(message) for message in decision.would_change],
-        "limit": "" if decision.window is None else reader.say(decision.window.limit),
+        "limit": window_line(decision, reader),
         "evidence": {"none": decision.evidence == "none", "text": evidence_line(decision, reader)},
         "options": _table(rows, decision, reader),
         "options_note": _options_note(decision, advice, reader),
@@ -250,20 +251,26 @@ def _adding_up(decision: Decision, money: Money) -> Money:
 
 
 def waiting_lines(decision: Decision, reader: Reader) -> list[str]:
-    """What the second dig is, what waiting for it is worth, and which result would turn the choice."""
+    """What the second dig is, where and when, what it is worth, and which result would turn the choice."""
     dig = decision.dig_again
     if dig is None:
         return []
-    words, money = reader.texts["rescue"], money_of(decision, reader)
+    words: Any = reader.texts["rescue"]
+    money = money_of(decision, reader)
     day: dict[str, Scalar] = {"on": dig.on, "nitrogen_on": dig.nitrogen_on, "plants": dig.plants, "stops": dig.stops}
-    return [fill(words["waiting"], day), *_worth(dig, money=money, words=words), *_turning(dig, words)]
+    second = words["second_dig"]["now" if dig.at_once else "later"][_place(dig)]
+    return [fill(second, day), *_worth(dig, money=money, words=words), *_turning(dig, words)]
+
+
+def _place(dig: DigAgain) -> str:
+    return "part" if dig.in_part else "field"
 
 
 def _worth(dig: DigAgain, *, money: Money, words: Any) -> list[str]:
     told = []
     if dig.value is not None:
         key = "waiting_gains" if dig.value > 0 else "waiting_costs"
-        key = "waiting_even" if money.is_nothing(dig.value) else key
+        key = "waiting_even" if dig.told == "even" or money.is_nothing(dig.value) else key
         told.append(fill(words[key], {"value": money.told(abs(dig.value))}))
     if dig.net_return is not None:
         told.append(fill(words["waiting_net"], {"value": money.told(dig.net_return)}))
@@ -273,7 +280,7 @@ def _worth(dig: DigAgain, *, money: Money, words: Any) -> list[str]:
 def _turning(dig: DigAgain, words: Any) -> list[str]:
     told = [] if dig.apply_chance is None else [fill(words["apply_chance"], {"p": dig.apply_chance})]
     if dig.turning_share is not None:
-        told.append(fill(words["turning"], {"share": dig.turning_share}))
+        told.append(fill(words["turning"][_place(dig)], {"share": dig.turning_share}))
     elif dig.value is not None:
         told.append(words["no_turning"])
     return told
