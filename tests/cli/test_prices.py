@@ -77,11 +77,16 @@ def test_the_same_money_in_other_units_is_the_same_price(per_tonne, per_kg):
         ({"grain": float("nan")}, "It must be a price above 0"),
         ({"per_pass": -1.0}, "It must be a price 0 or more"),
         ({"dig": float("inf")}, "It must be a price 0 or more"),
-        ({"nitrogen": ["cheap"]}, "'cheap' is no price. Write 1.3"),
+        ({"nitrogen": ["cheap"]}, "'cheap' is no price. Write it with a decimal point: 1.3"),
+        ({"nitrogen": ["urea=inf"]}, "'urea=inf' is no price."),
+        ({"nitrogen": ["urea=1,3"]}, "'urea=1,3' is no price. Write it with a decimal point"),
         ({"nitrogen": ["urea=-1"]}, "It must be a price 0 or more"),
         ({"nitrogen": ["ureaa=1.3"]}, "There is no product 'ureaa' for a standing crop. Did you mean urea"),
         ({"nitrogen": ["anhydrous ammonia=1.3"]}, "Anhydrous ammonia is never offered"),
-        ({"rates": [151.0]}, "Rates must be above 0 and up to 150 kg/ha of nitrogen"),
+        ({"rates": [151.0]}, "A rate must be above 0 and up to 150 kg/ha of nitrogen, but is 151."),
+        # 150 kg/ha are 133.8 lb/ac.
+        ({"rates": [60, 500.0], "units": UnitSystem.US}, "above 0 and up to 133 lb/ac of nitrogen, but is 500."),
+        ({"rates": [40.0] * 5}, "Must be a list of up to 4 rates"),
     ],
 )
 def test_what_is_no_price_is_refused_with_what_would_be_one(said, words):

@@ -90,6 +90,8 @@ def test_nodules_that_work_close_the_gate(decide):
 def test_after_the_limit_no_price_of_grain_helps(decide):
     result = decide("--price-grain", "100000", "--price-n", "0", today="2026-09-20")
     assert "too late" in flat(result.stdout)
+    assert "Until when nitrogen helps: most until " in flat(result.stdout)
+    assert ", ended " in flat(result.stdout)
 
 
 def test_what_cannot_be_told_ends_with_3_and_names_what_is_missing(decide):
@@ -137,7 +139,20 @@ def test_no_map_can_be_drawn_of_ground_that_nobody_wrote_down(run, tmp_path):
     result = run("rescue", nowhere, "--today", OPEN, *price, "--map", tmp_path / "map")
 
     assert result.exit_code == 3
-    assert "Fill in stops.csv, or add boundaries.geojson" in flat(result.stderr)
+    assert "Write the position of each stop into stops.csv, or add boundaries.geojson" in flat(result.stderr)
+
+
+def test_a_part_without_positions_needs_the_stops_and_no_outline(run, tmp_path):
+    nowhere = book_of(demo_book(), tmp_path / "book", "south-18")
+    (nowhere / "stops.csv").unlink()
+    dear = ("--price-grain", "3000", "--price-n", "urea=0.5", "--dig-cost", "100000")
+    result = run("rescue", nowhere, *dear, "--map", tmp_path / "map")
+
+    assert result.exit_code == 3
+    assert (
+        "nobody wrote down where each stop of the field lies. Write the position of each stop into stops.csv, and"
+        in (flat(result.stderr))
+    )
 
 
 @pytest.mark.parametrize(
@@ -146,7 +161,13 @@ def test_no_map_can_be_drawn_of_ground_that_nobody_wrote_down(run, tmp_path):
         (("--field", "north-3"), "There is no field 'north-3'. Did you mean north-0"),
         (("--field", "north-03", "--price-grain", "0"), "It must be a price above 0"),
         (("--field", "north-03", "--price-n", "ureaa=1"), "Did you mean urea"),
-        (("--field", "north-03", "--rate", "500"), "Rates must be above 0"),
+        (("--field", "north-03", "--rate", "500"), "A rate must be above 0 and up to 150 kg/ha"),
+        (
+            ("--field", "north-03", "--price-grain", "310,5"),
+            "'310,5' is no number. Write it with a decimal point: 310",
+        ),
+        (("--field", "north-03", "--pass-cost", "inf"), "'inf' is no number. Write it so: 310.5."),
+        (("--field", "north-03", "--dig-cost", "much"), "'much' is no number."),
         (("--field", "north-03", "--map", "BOOK"), "This would write among the records."),
         ((), "Name one field of the book, such as north-01"),
     ],

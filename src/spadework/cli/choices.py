@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import datetime as dt
+import math
+import re
 from enum import StrEnum
 from typing import TYPE_CHECKING
 
@@ -11,7 +13,9 @@ import typer
 if TYPE_CHECKING:
     from spadework.knowledge.rows import Crop
 
-__all__ = ["Format", "PaperSize", "UnitSystem", "crop_named", "day"]
+__all__ = ["Format", "PaperSize", "UnitSystem", "crop_named", "day", "number"]
+
+_NUMBER = re.compile(r"-?\d+(\.\d+)?")
 
 
 class Format(StrEnum):
@@ -43,6 +47,19 @@ def day(text: str) -> dt.date:
         return dt.date.fromisoformat(text)
     except ValueError:
         raise typer.BadParameter(f"{text!r} is no date. Write year-month-day, such as 2026-06-24.") from None
+
+
+def number(text: str) -> float:
+    """Read a number given on the command line, with a decimal point."""
+    try:
+        value = float(text)
+    except ValueError:
+        value = math.nan
+    if math.isfinite(value):
+        return value
+    point = text.replace(",", ".")
+    how = f"Write it with a decimal point: {point}." if _NUMBER.fullmatch(point) else "Write it so: 310.5."
+    raise typer.BadParameter(f"{text!r} is no number. {how}")
 
 
 def crop_named(name: str) -> Crop:

@@ -37,6 +37,7 @@ from spadework.report.rescue import (
     strip_lines,
     waiting_lines,
 )
+from spadework.report.timeline import window_line
 
 __all__ = ["field_sections", "nitrogen_now"]
 
@@ -79,6 +80,9 @@ def _decision(advice: FieldAdvice, reader: Reader) -> Iterator[str]:
     line = act_line(decision, reader)
     if line:
         yield line
+    until = window_line(decision, reader)
+    if until:
+        yield until
     for message in decision.reasons:
         yield reader.say(message)
     for message in decision.would_change:

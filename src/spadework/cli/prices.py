@@ -10,6 +10,8 @@ from typing import TYPE_CHECKING
 
 import typer
 
+from spadework.cli.choices import number
+
 if TYPE_CHECKING:
     from spadework.cli.choices import UnitSystem
     from spadework.knowledge.rows import Crop, Knowledge
@@ -66,13 +68,20 @@ def _prices(own: Prices, said: Said, *, crop: Crop, units: UnitSystem, knowledge
 
 def _plan(own: RescuePlan, said: Said, *, units: UnitSystem) -> RescuePlan:
     from spadework.quantity import Quantity
-    from spadework.records.setting_checks import Wrong, as_rates
+    from spadework.records.setting_checks import HIGHEST_RATE, Wrong, as_rates
     from spadework.report.display import UnitSystem as ReportUnits
     from spadework.report.display import shown
 
     plan = own
     if said.rates:
         one = shown(Quantity(1.0, "kg/ha"), ReportUnits(units.value))
+        highest = math.floor(HIGHEST_RATE * one.value)
+        wrong_rate = next((rate for rate in said.rates if not 0 < rate / one.value <= HIGHEST_RATE), None)
+        if wrong_rate is not None:
+            allowed = f"above 0 and up to {highest} {one.unit} of nitrogen"
+            raise typer.BadParameter(
+                f"A rate must be {allowed}, but is {wrong_rate:g}. Say nitrogen, not product.", param_hint="--rate"
+            )
         try:
             plan = dataclasses.replace(plan, rates=as_rates([rate / one.value for rate in said.rates]))
         except Wrong as wrong:
@@ -96,10 +105,11 @@ def _price_of_product(text: str, knowledge: Knowledge) -> tuple[str, float]:
         what, mend = what_is_wrong_with_product(product, known, knowledge)
         raise typer.BadParameter(f"{what} {mend}", param_hint="--price-n")
     try:
-        price = float(figure)
-    except ValueError:
+        price = number(figure)
+    except typer.BadParameter:
         raise typer.BadParameter(
-            f"{text!r} is no price. Write 1.3, or with the kind of product urea_inhibited=1.45.",
+            f"{text!r} is no price. Write it with a decimal point: 1.3, or with the kind of product "
+            "urea_inhibited=1.45.",
             param_hint="--price-n",
         ) from None
     return product, _sum(price, "--price-n")

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from spadework.cli.choices import Format, UnitSystem, day
+from spadework.cli.choices import Format, UnitSystem, day, number
 from spadework.cli.exits import ExitCode
 from spadework.cli.opening import PlantsAlone, one_field, open_records, tell_what_is_left_out
 from spadework.cli.prices import Said, with_said
@@ -43,6 +43,7 @@ def run(
     price_grain: Annotated[
         float | None,
         typer.Option(
+            parser=number,
             metavar="MONEY",
             help="What grain sells at: per t; with --units us or canada per bushel of 60 lb (per lb of lupin, mung "
             "bean and cowpea). No price is built in.",
@@ -61,6 +62,7 @@ def run(
     pass_cost: Annotated[
         float | None,
         typer.Option(
+            parser=number,
             metavar="MONEY",
             help="What one pass over the field costs: per ha; with --units us or canada per ac.",
             show_default=False,
@@ -68,11 +70,14 @@ def run(
     ] = None,
     dig_cost: Annotated[
         float | None,
-        typer.Option(metavar="MONEY", help="What a second dig costs, for the whole field.", show_default=False),
+        typer.Option(
+            parser=number, metavar="MONEY", help="What a second dig costs, for the whole field.", show_default=False
+        ),
     ] = None,
     rate: Annotated[
         list[float] | None,
         typer.Option(
+            parser=number,
             metavar="N",
             help="Weigh this rate of nitrogen too: kg/ha; with --units us or canada lb/ac. May be given more than "
             "once.",
@@ -191,11 +196,9 @@ def _write_map(advice: FieldAdvice, records: FieldRecords, folder: Path, form: F
     part = decision.part if decision.part is not None or patch else whole_field(records)
     if part is None:
         where = "each stop of the field" if patch else "the field"
-        typer.echo(
-            f"No map can be drawn: nobody wrote down where {where} lies. Fill in stops.csv, or add "
-            "boundaries.geojson, and ask again.",
-            err=True,
-        )
+        # Neither an outline nor an area tells the part that failed from the rest: only positions of stops do.
+        how = "Write the position of each stop into stops.csv" + ("" if patch else ", or add boundaries.geojson")
+        typer.echo(f"No map can be drawn: nobody wrote down where {where} lies. {how}, and ask again.", err=True)
         raise typer.Exit(ExitCode.NOT_ANSWERABLE)
     stem = file_names([advice.field])[advice.field]
     assert decision.chosen.on is not None  # noqa: S101 - an option that gives nitrogen has its day

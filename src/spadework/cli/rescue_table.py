@@ -25,6 +25,7 @@ from spadework.report.nitrogen import without_balance
 from spadework.report.options import OptionRow, money_of, option_rows
 from spadework.report.reader import Reader, reader_of
 from spadework.report.rescue import price_lines
+from spadework.report.timeline import window_line
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
@@ -90,7 +91,8 @@ def _print_table(advice: FieldAdvice, settings: Settings, units: ReportUnits) ->
     shown: list[RenderableType] = [Text(_title(advice, reader), style="bold")]
     if decision is not None:
         shown.append(Text(reader.say(decision.headline)))
-        shown += [Text(line) for line in filter(None, (act_line(decision, reader), _missing(advice, reader)))]
+        told = (act_line(decision, reader), window_line(decision, reader), _missing(advice, reader))
+        shown += [Text(line) for line in filter(None, told)]
         shown += _reckoned(advice, settings, reader) if weighed(advice) else _why(decision, reader)
     show(*shown)
 

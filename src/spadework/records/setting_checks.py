@@ -14,6 +14,7 @@ from spadework.records.refusal import quoted
 from spadework.records.types import CountingUnit, LocalBValue, LocalTarget, LocalUreideLine
 
 __all__ = [
+    "HIGHEST_RATE",
     "Wrong",
     "as_bearing",
     "as_chance",
@@ -41,7 +42,7 @@ __all__ = [
 ]
 
 _LONGEST_MONEY_WORD = 12
-_MOST_RATES, _HIGHEST_RATE = 4, 150
+_MOST_RATES, HIGHEST_RATE = 4, 150
 """Rates of nitrogen that may be asked for, and up to where the balance knows what they do [kg/ha]."""
 
 
@@ -164,10 +165,10 @@ def as_rates(value: Any) -> tuple[float, ...]:
             "type", f"Must be a list of up to {_MOST_RATES} rates, but is {shown(value)}.", "Write it so: [40, 67.5]."
         )
     rates = tuple(as_figure(rate) for rate in value)
-    if not all(0 < rate <= _HIGHEST_RATE for rate in rates):
+    if not all(0 < rate <= HIGHEST_RATE for rate in rates):
         raise Wrong(
             "out_of_bounds",
-            f"Rates must be above 0 and up to {_HIGHEST_RATE} kg/ha of nitrogen, but are {shown(value)}.",
+            f"Rates must be above 0 and up to {HIGHEST_RATE} kg/ha of nitrogen, but are {shown(value)}.",
             "Write nitrogen, not product.",
         )
     return rates

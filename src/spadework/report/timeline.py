@@ -13,9 +13,10 @@ from spadework.report.decision import decision_days, helping_window
 from spadework.report.display import UnitSystem
 from spadework.report.labels import Labels
 from spadework.report.nitrogen import nitrogen_figure
+from spadework.report.reader import Reader
 from spadework.report.scale import DayScale
 
-__all__ = ["short_day", "short_days", "timeline"]
+__all__ = ["short_day", "short_days", "timeline", "window_line"]
 
 _MONTHLY_FROM_DAYS = 75
 _MOST_TICK_TEXTS = 7
@@ -97,6 +98,15 @@ def timeline(
         "marks": _marks(timing, today, scale, texts),
         "nitrogen": drawn,
     }
+
+
+def window_line(decision: Decision, reader: Reader) -> str:
+    """Until when nitrogen helps and what ends it, in words; empty where it would not help at any time."""
+    window, texts = helping_window(decision), reader.texts
+    if window is None:
+        return ""
+    best, closes = _window_texts(window, texts)
+    return f"{fill(texts['timeline']['alt_nitrogen'], {'best': best, 'closes': closes})} {reader.say(window.limit)}"
 
 
 def _alt(decision: Decision | None, drawn: dict[str, Any] | None, texts: Labels) -> Iterator[str]:
