@@ -468,10 +468,11 @@ def said():
 HARD_TO_MEET = {
     "timing.why_unknown.beyond_series",
     "timing.why_unknown.no_row",
-    # Told in tests/advice/rescue/test_told.py and test_information.py by themselves.
+    # Told in tests/advice/rescue/test_told.py, test_information.py and tests/advice/test_next_step.py by themselves.
     "rescue.change.rain.comes",
     "rescue.headline.does_not_pay.never",
     "rescue.change.rain.stays_away",
+    "next.nitrogen.dig_again",
     *(f"rescue.headline.waiting_pays.now.{where}.always" for where in WHERE),
     *(f"rescue.headline.waiting_pays.later.{where}.{how}" for where in WHERE for how in ("always", "share")),
     *(f"rescue.change.share.{way}.later.{where}" for way in ("more", "less") for where in WHERE),

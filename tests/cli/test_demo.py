@@ -96,7 +96,7 @@ def test_a_place_that_cannot_be_written_ends_with_four(run, tmp_path):
 def test_another_seed_draws_another_season(monkeypatch, run, tmp_path):
     seen = []
 
-    def stop(fields, settings, wanted, *, book):
+    def stop(fields, settings, wanted):
         seen.append((fields, settings))
         return []
 

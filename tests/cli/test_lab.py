@@ -2,8 +2,9 @@ import json
 
 import pytest
 
-from spadework.records.laboratory import LaboratoryMethod, laboratory_template
+from spadework.records.laboratory import laboratory_template
 from spadework.records.new import new_book
+from spadework.records.words import LaboratoryMethod
 
 
 @pytest.fixture

@@ -150,7 +150,7 @@ def test_what_is_not_recorded_is_named(said: dict[str, FieldAdvice]) -> None:
     def missing(name: str) -> set[str]:
         return {part.record for part in said[name].missing}
 
-    assert missing("no dig") == {"plants"}
+    assert missing("no dig") == {"plants", "nitrate_test", "organic_matter", "past_weather"}
     assert {"weather", "emerged_on", "stage_bbch"} <= missing("no weather station")
     assert {"sown_on", "emerged_on"} <= missing("missing sowing date")
     assert "emerged_on" in missing("missing emergence")

@@ -8,13 +8,13 @@ import pytest
 
 from spadework.records.columns import columns_of
 from spadework.records.laboratory import (
-    LaboratoryMethod,
     LabResultRow,
     SampleKind,
     check_laboratory,
     laboratory_template,
 )
 from spadework.records.types import Settings
+from spadework.records.words import LaboratoryMethod
 
 
 def read(tmp_path, text, **settings):

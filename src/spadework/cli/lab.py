@@ -13,7 +13,7 @@ from spadework.cli.choices import Format, UnitSystem, crop_named
 from spadework.cli.exits import ExitCode
 from spadework.cli.screen import write_data
 from spadework.errors import BookFaults, DomainError
-from spadework.records.laboratory import LaboratoryMethod
+from spadework.records.words import LaboratoryMethod
 
 if TYPE_CHECKING:
     from spadework.records.types import LocalUreideLine, Settings

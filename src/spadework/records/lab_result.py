@@ -10,7 +10,7 @@ from pydantic import Field
 from spadework.records.record import Day, FieldId, Name, Note, Record, ShortName, Text
 from spadework.records.words import Column
 
-__all__ = ["FieldLabResultRow", "LabResultRow", "LaboratoryMethod", "SampleKind"]
+__all__ = ["FieldLabResultRow", "LabResultRow", "SampleKind"]
 
 
 class SampleKind(StrEnum):
@@ -18,15 +18,6 @@ class SampleKind(StrEnum):
 
     LEGUME = "legume"
     REFERENCE = "reference"
-
-
-class LaboratoryMethod(StrEnum):
-    """How fixation is measured."""
-
-    NATURAL_ABUNDANCE = "natural_abundance"
-    ISOTOPE_DILUTION = "isotope_dilution"
-    NITROGEN_DIFFERENCE = "nitrogen_difference"
-    UREIDES = "ureides"
 
 
 _PERCENT = "%"

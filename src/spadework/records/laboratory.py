@@ -12,11 +12,12 @@ from spadework.errors import Fault, RecordError
 from spadework.records.check import repeated_keys
 from spadework.records.columns import columns_of
 from spadework.records.dialect import read_bytes
-from spadework.records.lab_result import LaboratoryMethod, LabResultRow, SampleKind
+from spadework.records.lab_result import LabResultRow, SampleKind
 from spadework.records.tables import read_table
 from spadework.records.types import Settings
+from spadework.records.words import LaboratoryMethod
 
-__all__ = ["LabResultRow", "LaboratoryMethod", "SampleKind", "check_laboratory", "laboratory_template"]
+__all__ = ["LabResultRow", "SampleKind", "check_laboratory", "laboratory_template"]
 
 
 def check_laboratory(path: Path, settings: Settings) -> tuple[tuple[LabResultRow, ...] | None, tuple[Fault, ...]]:

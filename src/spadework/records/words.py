@@ -13,6 +13,7 @@ __all__ = [
     "CountRange",
     "CountingUnit",
     "InoculantForm",
+    "LaboratoryMethod",
     "LeafColour",
     "NitrogenProduct",
     "PhMethod",
@@ -159,3 +160,12 @@ class NitrogenProduct(StrEnum):
     ANHYDROUS_AMMONIA = "anhydrous_ammonia"
     MANURE = "manure"
     OTHER = "other"
+
+
+class LaboratoryMethod(StrEnum):
+    """How fixation is measured."""
+
+    NATURAL_ABUNDANCE = "natural_abundance"
+    ISOTOPE_DILUTION = "isotope_dilution"
+    NITROGEN_DIFFERENCE = "nitrogen_difference"
+    UREIDES = "ureides"

@@ -9,8 +9,8 @@ from spadework.advice.measured.measure import Chosen, measure
 from spadework.advice.messages import catalogue, render
 from spadework.errors import KnowledgeError
 from spadework.knowledge.rows import Crop
-from spadework.records.laboratory import LaboratoryMethod
 from spadework.records.types import LocalUreideLine
+from spadework.records.words import LaboratoryMethod
 
 AMOUNT = {"shoot_n": 2.5, "shoot_dry_matter": 8000.0}
 

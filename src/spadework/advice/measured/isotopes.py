@@ -25,7 +25,8 @@ from spadework.agronomy.fixation.two_pools import (
 )
 from spadework.knowledge.rows import BValue, Classes, Crop, Knowledge
 from spadework.quantity import Grade, Quantity
-from spadework.records.laboratory import LaboratoryMethod, LabResultRow
+from spadework.records.laboratory import LabResultRow
+from spadework.records.words import LaboratoryMethod
 
 __all__ = ["isotope_dilution", "natural_abundance"]
 

@@ -15,7 +15,7 @@ from spadework.agronomy.fixation.two_pools import effective_degrees, interval_mu
 from spadework.knowledge.rows import ANY_CROP, Crop, Knowledge, Measured
 from spadework.knowledge.rows import Credit as CreditRow
 from spadework.quantity import Grade, Quantity, worst_grade
-from spadework.records.laboratory import LaboratoryMethod
+from spadework.records.words import LaboratoryMethod
 
 __all__ = ["Harvest", "credits_of", "harvest_of", "with_left"]
 

@@ -17,8 +17,9 @@ from spadework.agronomy.fixation.samples import SampleMean
 from spadework.agronomy.fixation.two_pools import interval_multiplier
 from spadework.knowledge.rows import Crop, Knowledge
 from spadework.quantity import Grade, Quantity
-from spadework.records.laboratory import LaboratoryMethod, LabResultRow
+from spadework.records.laboratory import LabResultRow
 from spadework.records.types import LocalBValue, LocalUreideLine, Settings
+from spadework.records.words import LaboratoryMethod
 
 __all__ = ["Chosen", "chosen_in", "measure"]
 

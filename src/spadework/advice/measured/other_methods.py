@@ -16,8 +16,9 @@ from spadework.agronomy.fixation.two_pools import effective_degrees, interval_mu
 from spadework.agronomy.fixation.ureides import UREIDE_EXPORTERS, fixed_share_ureides, relative_ureide_index
 from spadework.knowledge.rows import Crop, Knowledge
 from spadework.quantity import Grade, Quantity
-from spadework.records.laboratory import LaboratoryMethod, LabResultRow
+from spadework.records.laboratory import LabResultRow
 from spadework.records.types import LocalUreideLine
+from spadework.records.words import LaboratoryMethod
 
 __all__ = ["difference", "interval_about", "ureides"]
 

@@ -12,8 +12,9 @@ from spadework.advice.measured.value import FieldMeasurement, MeasuredShare
 from spadework.advice.message import Message
 from spadework.advice.nitrogen.crop_seen import ShareMeasured
 from spadework.knowledge.rows import Knowledge
-from spadework.records.lab_result import FieldLabResultRow, LaboratoryMethod, SampleKind
+from spadework.records.lab_result import FieldLabResultRow, SampleKind
 from spadework.records.types import FieldRecords, Settings
+from spadework.records.words import LaboratoryMethod
 
 __all__ = ["LaboratorySeen", "laboratory_seen"]
 
