@@ -5,10 +5,10 @@ import math
 import pytest
 from pyproj import Geod
 from shapely import Point
-from statsmodels.stats.power import TTestIndPower, TTestPower
+from statsmodels.stats.power import TTestPower
 from tests.reference.published import as_printed, cases
 
-from spadework.agronomy.ground.comparison import least_difference_paired, least_difference_two_samples
+from spadework.agronomy.ground.comparison import least_difference_paired
 from spadework.agronomy.ground.plane import area_of, plane_about
 
 
@@ -65,7 +65,5 @@ def test_power_of_the_least_difference_against_statsmodels(number, confidence, p
     """Their power at our difference is the power asked for; with two pairs theirs is NaN, as a tail of SciPy is."""
     asked = {"confidence": confidence, "power": power}
     paired = least_difference_paired(pairs=number, sd=1.0, **asked)
-    grouped = least_difference_two_samples(plots=number, sd=1.0, **asked)
 
     assert TTestPower().power(paired, nobs=number, alpha=1 - confidence) == pytest.approx(power, abs=1e-7)
-    assert TTestIndPower().power(grouped, nobs1=number, alpha=1 - confidence) == pytest.approx(power, abs=1e-7)

@@ -8,15 +8,12 @@ from tests.reference.published import as_printed, cases
 
 from spadework.agronomy.rescue.choice import look_ahead, value_of_knowing, weigh_options
 from spadework.agronomy.rescue.money import (
-    SHORT_TON,
-    TONNE,
     MoneyLine,
     PartialBudget,
     Section,
     break_even_chance,
     break_even_gain,
     net_return,
-    nitrogen_price,
     option_cost,
 )
 from spadework.agronomy.rescue.optimum import optimum_rate
@@ -162,14 +159,6 @@ def test_net_of_a_gain():
     asked = {"gain": case["gain"], "grain_price": case["grain_price"]}
     assert net_return(cost=0.0, **asked) == pytest.approx(case["gross"], **EXACT)
     assert net_return(cost=case["cost"], **asked) == pytest.approx(case["net"], **EXACT)
-
-
-def test_price_of_nitrogen_by_hand():
-    """Urea of 46 % at 690 a tonne: 460 kg for 690, 1.50 a kg. A short ton is 2000 lb of 0.45359237 kg (international
-    yard and pound agreement, 1959): at 690, 1.50 / 0.90718474 = 1.65347."""
-    urea = {"product_price": 690.0, "nitrogen_share": 0.46}
-    assert nitrogen_price(product_mass=TONNE, **urea) == pytest.approx(1.5, **EXACT)
-    assert nitrogen_price(product_mass=SHORT_TON, **urea) == as_printed("1.65347")
 
 
 # ---- Choice

@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from spadework.agronomy.ground.comparison import least_difference_paired, least_difference_two_samples
+from spadework.agronomy.ground.comparison import least_difference_paired
 from spadework.errors import DomainError
 
 SHARES = {"confidence": 0.95, "power": 0.8}
@@ -13,11 +13,6 @@ SHARES = {"confidence": 0.95, "power": 0.8}
 def test_many_pairs_come_near_the_normal_formula():
     # (1.95996 + 0.84162) x 1 / sqrt(400) = 0.14008.
     assert least_difference_paired(pairs=400, sd=1, **SHARES) == pytest.approx(0.1404, abs=0.0005)
-
-
-def test_two_groups_come_near_the_normal_formula():
-    # 2.80159 x sqrt(2/400) = 0.19810.
-    assert least_difference_two_samples(plots=400, sd=1, **SHARES) == pytest.approx(0.1984, abs=0.0005)
 
 
 def test_without_scatter_any_difference_shows():
@@ -48,8 +43,3 @@ def test_more_pairs_show_less_and_more_scatter_hides_more(pairs, confidence, pow
 def test_what_cannot_be_answered_is_refused(wrong, message):
     with pytest.raises(DomainError, match=message):
         least_difference_paired(**({"pairs": 4, "sd": 1.0} | SHARES | wrong))
-
-
-def test_groups_of_one_are_refused():
-    with pytest.raises(DomainError, match="2 or more"):
-        least_difference_two_samples(plots=1, sd=1, **SHARES)

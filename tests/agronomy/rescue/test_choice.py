@@ -36,7 +36,7 @@ def test_options_by_hand():
     # Best of each draw: 40, 5, 0, 20, mean 16.25.
     assert found.regret.tolist() == [16.25, 11.25, 11.25]
     assert found.chance_of_loss.tolist() == [0, 0.5, 0.25]
-    assert (found.best, found.runner_up) == (1, 2), "of equals the first"
+    assert found.best == 1, "of equals the first"
     # 40 >= 10, -20 < 5, -20 < -10, 20 >= 15
     assert found.no_worse == 0.5
     assert found.value_of_certainty == 11.25
@@ -48,13 +48,13 @@ def test_weights_count_draws_as_if_they_came_more_often():
     weighted = weigh_options(BY_HAND, weights=[3, 1, 2, 4], level=0.8)
     for name in ("expected", "regret", "chance_of_loss", "low", "high"):
         assert getattr(weighted, name) == pytest.approx(getattr(repeated, name))
-    assert (weighted.best, weighted.runner_up) == (repeated.best, repeated.runner_up)
+    assert weighted.best == repeated.best
     assert weighted.no_worse == pytest.approx(repeated.no_worse)
 
 
 def test_one_option_leaves_nothing_to_regret():
     found = weigh_options([[3.0], [-1.0]], level=0.8)
-    assert (found.best, found.runner_up, found.no_worse, found.value_of_certainty) == (0, None, 1.0, 0.0)
+    assert (found.best, found.no_worse, found.value_of_certainty) == (0, 1.0, 0.0)
 
 
 def test_no_worse_than_leaving_and_than_the_best_of_others():

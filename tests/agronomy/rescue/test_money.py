@@ -4,14 +4,12 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from spadework.agronomy.rescue.money import (
-    TONNE,
     MoneyLine,
     PartialBudget,
     Section,
     break_even_chance,
     break_even_gain,
     net_return,
-    nitrogen_price,
     option_cost,
 )
 from spadework.errors import DomainError
@@ -57,12 +55,6 @@ def test_cost_by_hand_and_nobody_drives_for_nothing():
     assert found == pytest.approx([0.0, 98.2])
 
 
-def test_price_of_a_litre_of_solution():
-    """A litre of 1.28 kg with 28 % nitrogen at 0.50: 0.3584 kg of it, 1.3951 a kg."""
-    found = nitrogen_price(product_price=0.5, product_mass=1.28, nitrogen_share=0.28)
-    assert found == pytest.approx(1.3951, abs=5e-5)
-
-
 def test_draws_and_options_are_spread_out():
     gain = np.array([[0.0, 0.4, 0.6], [0.0, 0.1, 0.1]])
     found = net_return(gain=gain, grain_price=300.0, cost=[0.0, 50.0, 90.0])
@@ -99,12 +91,6 @@ def test_unknown_stays_unknown():
         (option_cost, {"rate": -1.0, "nitrogen_price": 1.0, "pass_price": 1.0}, "rate must be 0 or more"),
         (option_cost, {"rate": 1.0, "nitrogen_price": -1.0, "pass_price": 1.0}, "nitrogen_price must be 0 or more"),
         (option_cost, {"rate": 1.0, "nitrogen_price": 1.0, "pass_price": -1.0}, "pass_price must be 0 or more"),
-        (nitrogen_price, {"product_price": 1.0, "product_mass": 0.0, "nitrogen_share": 0.4}, "product_mass must be"),
-        (
-            nitrogen_price,
-            {"product_price": 1.0, "product_mass": TONNE, "nitrogen_share": 46},
-            "nitrogen_share must be above 0 to 1",
-        ),
         (
             MoneyLine,
             {"section": Section.ADDED_COSTS, "name": "urea", "amount": -5.0},

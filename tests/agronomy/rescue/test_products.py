@@ -9,7 +9,6 @@ from spadework.advice.messages import catalogue
 from spadework.agronomy.rescue.products import (
     amount_for,
     amount_on,
-    nitrogen_in,
     offered_products,
     placements_of,
     product_row,
@@ -73,10 +72,11 @@ def test_a_liquid_of_unknown_density_has_a_mass_only():
 
 @given(product=PRODUCTS, nitrogen=st.floats(0, 400))
 def test_product_times_its_share_is_the_nitrogen(product, nitrogen):
-    amount = amount_for(nitrogen, product, KNOWN)
-    assert nitrogen_in(product, KNOWN, mass=amount.mass) == pytest.approx(nitrogen, rel=1e-12)
+    amount, row = amount_for(nitrogen, product, KNOWN), product_row(product, KNOWN)
+    assert amount.mass * row.central == pytest.approx(nitrogen, rel=1e-12)
     if amount.volume is not None:
-        assert nitrogen_in(product, KNOWN, volume=amount.volume) == pytest.approx(nitrogen, rel=1e-12)
+        density = KNOWN.figure(f"rescue.density.{product}").central
+        assert amount.volume * density == pytest.approx(amount.mass, rel=1e-12)
 
 
 def test_many_rates_at_once():
@@ -90,9 +90,6 @@ def test_many_rates_at_once():
         (lambda: amount_for(-1.0, "urea", KNOWN), "nitrogen must be finite and at least 0"),
         (lambda: amount_for(float("nan"), "urea", KNOWN), "nitrogen must be finite"),
         (lambda: amount_on(rate=1.0, area=-1.0), "area must be at least 0"),
-        (lambda: nitrogen_in("urea", KNOWN, volume=3.0), "urea is given by its mass"),
-        (lambda: nitrogen_in("uan_28", KNOWN), "mass and volume must be one of the two"),
-        (lambda: nitrogen_in("uan_28", KNOWN, mass=1.0, volume=1.0), "mass and volume must be one of the two"),
     ],
 )
 def test_what_cannot_be_is_refused(ask, message):

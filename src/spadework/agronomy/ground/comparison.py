@@ -9,7 +9,7 @@ from scipy.stats import nct, t
 
 from spadework.errors import DomainError
 
-__all__ = ["least_difference_paired", "least_difference_two_samples"]
+__all__ = ["least_difference_paired"]
 
 
 def least_difference_paired(*, pairs: int, sd: float, confidence: float, power: float) -> float:
@@ -48,21 +48,6 @@ def least_difference_paired(*, pairs: int, sd: float, confidence: float, power: 
     if pairs < 2:
         raise DomainError("pairs", pairs, "2 or more")
     return _found_with(power, confidence, degrees=pairs - 1, sd=sd) / math.sqrt(pairs)
-
-
-def least_difference_two_samples(*, plots: int, sd: float, confidence: float, power: float) -> float:
-    """The least difference of means that two groups of ``plots`` each can be expected to show.
-
-    As ``least_difference_paired``, but ``sd`` is that of a plot within its group, alike in both, and the plots are
-    not in pairs: Student's test on 2 ``plots`` - 2 degrees of freedom.
-
-    References
-    ----------
-    cohen1988
-    """
-    if plots < 2:
-        raise DomainError("plots", plots, "2 or more")
-    return _found_with(power, confidence, degrees=2 * plots - 2, sd=sd) * math.sqrt(2 / plots)
 
 
 def _found_with(power: float, confidence: float, *, degrees: int, sd: float) -> float:

@@ -36,10 +36,9 @@ class Weighed:
     """Options set against each other; arrays of shape (options,), money per ha.
 
     ``expected`` net return, ``low`` and ``high`` its interval, ``chance_of_loss`` that it lies below 0, ``regret``
-    what is given up on average against the best option of each draw. ``best`` and ``runner_up`` are places in these
-    arrays, ``runner_up`` None where there is one option only; of equal ones the first is the better.
-    ``no_worse`` is the chance that the best turns out no worse than the runner-up. ``value_of_certainty`` is what it
-    would be worth to know everything before choosing.
+    what is given up on average against the best option of each draw. ``best`` is a place in these arrays, of
+    equal ones the first. ``no_worse`` is the chance that it turns out no worse than the next best.
+    ``value_of_certainty`` is what it would be worth to know everything before choosing.
     """
 
     expected: Floats
@@ -48,7 +47,6 @@ class Weighed:
     chance_of_loss: Floats
     regret: Floats
     best: int
-    runner_up: int | None
     no_worse: float
     value_of_certainty: float
 
@@ -119,7 +117,6 @@ def weigh_options(returns: ArrayLike, *, level: float, weights: ArrayLike | None
         chance_of_loss=np.minimum(counts @ (values < 0), 1.0),
         regret=regret,
         best=best,
-        runner_up=max(others, key=lambda place: expected[place]) if others else None,
         no_worse=chance_no_worse(values, option=best, than=others, weights=counts) if others else 1.0,
         value_of_certainty=float(regret[best]),
     )

@@ -14,25 +14,16 @@ from numpy.typing import ArrayLike, NDArray
 from spadework.errors import DomainError
 
 __all__ = [
-    "SHORT_TON",
-    "TONNE",
     "MoneyLine",
     "PartialBudget",
     "Section",
     "break_even_chance",
     "break_even_gain",
     "net_return",
-    "nitrogen_price",
     "option_cost",
 ]
 
 Floats = NDArray[np.float64]
-
-TONNE = 1000.0
-"""[kg]"""
-
-SHORT_TON = 907.18474
-"""2000 lb of 0.45359237 kg. [kg]"""
 
 
 class Section(StrEnum):
@@ -89,36 +80,6 @@ class PartialBudget:
     def net(self) -> float:
         """Gains less losses."""
         return self.gains - self.losses
-
-
-def nitrogen_price(*, product_price: ArrayLike, product_mass: ArrayLike, nitrogen_share: ArrayLike) -> Floats:
-    """Price of a kg of nitrogen from the price of a product.
-
-    Parameters
-    ----------
-    product_price : array_like
-        Price of ``product_mass``, 0 or more.
-    product_mass : array_like
-        What the price is for, above 0: ``TONNE``, ``SHORT_TON``, or a volume times its density. [kg]
-    nitrogen_share : array_like
-        Share of the product's mass that is nitrogen, above 0 to 1. [1]
-
-    Returns
-    -------
-    ndarray
-        Money per kg of nitrogen.
-
-    Raises
-    ------
-    DomainError
-        An argument outside its range.
-    """
-    price = _at_least_0("product_price", product_price)
-    mass = _above_0("product_mass", product_mass)
-    share = _above_0("nitrogen_share", nitrogen_share)
-    if np.any(share > 1):
-        raise DomainError("nitrogen_share", float(share.max()), "above 0 to 1")
-    return np.asarray(price / (mass * share))
 
 
 def option_cost(*, rate: ArrayLike, nitrogen_price: ArrayLike, pass_price: ArrayLike, other: ArrayLike = 0.0) -> Floats:

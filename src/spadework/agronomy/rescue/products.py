@@ -14,7 +14,6 @@ __all__ = [
     "ProductAmount",
     "amount_for",
     "amount_on",
-    "nitrogen_in",
     "offered_products",
     "placements_of",
     "product_row",
@@ -80,26 +79,6 @@ def amount_on(*, rate: float, area: float) -> float:
     if not area >= 0:
         raise DomainError("area", area, "at least 0")
     return rate * area
-
-
-def nitrogen_in(
-    product: str, knowledge: Knowledge, *, mass: Values | None = None, volume: Values | None = None
-) -> Values:
-    """Nitrogen in a mass [kg or kg/ha] or a volume [L or L/ha] of a product.
-
-    Raises
-    ------
-    DomainError
-        A product that is not known, both or neither amount, or a volume of one whose density is not known.
-    """
-    row, density = _known(product, knowledge)
-    if volume is not None and mass is None:
-        if density is None:
-            raise DomainError("volume", volume, f"of a liquid whose density is known; {product} is given by its mass")
-        return volume * density * row.central
-    if mass is not None and volume is None:
-        return mass * row.central
-    raise DomainError("mass and volume", (mass, volume), "one of the two")
 
 
 def _known(product: str, knowledge: Knowledge) -> tuple[Fertiliser, float | None]:
