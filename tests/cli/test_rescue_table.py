@@ -37,7 +37,7 @@ def test_the_decision_stands_first_and_then_what_the_money_is_for(capsys):
         "A second dig: 60 mk for the field. Money is per t of grain, per kg of nitrogen, per ha.",
         "* chosen. Chance that this turns out better than leaving the crop",
         "What would change it",
-        "Wait and dig again?",
+        "Dig again first?",
         "What it would be worth to know first",
         "Partial budget for",
         "The check strip",
