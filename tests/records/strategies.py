@@ -184,6 +184,7 @@ def rescue_plans() -> st.SearchStrategy[RescuePlan]:
         lead_days=st.integers(0, 60),
         dig_again_days=st.integers(1, 60),
         rates=st.lists(st.floats(0.5, 150), max_size=4).map(tuple),
+        rate_step=st.none() | st.floats(0.5, 100),
         implement_width=st.none() | st.floats(0.5, 100),
         strip_bearing=st.none() | st.floats(0, 360),
         residue=st.none() | st.booleans(),

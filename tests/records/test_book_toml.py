@@ -208,6 +208,7 @@ def test_only_measures_of_a_column_have_a_unit_in_the_book():
         ("[rescue]\nlead_days = 61\n", 5, "out_of_bounds"),
         ("[rescue]\ndig_again_days = 0\n", 5, "out_of_bounds"),
         ("[rescue]\nimplement_width = 0\n", 5, "out_of_bounds"),
+        ("[rescue]\nrate_step = 0\n", 5, "out_of_bounds"),
         ("[rescue]\nstrip_bearing = 361\n", 5, "out_of_bounds"),
         ("[rescue]\nresidue = 'no'\n", 5, "type"),
         ("[rescue]\nwidth = 24\n", 5, "unknown"),

@@ -122,6 +122,7 @@ mass_per_area = "kg/ha"    # or lb/ac
 # lead_days = 3            # days from the advice until it is on the field
 # dig_again_days = 7       # days until a second dig
 # rates = [67]             # kg of nitrogen a hectare to weigh beside the usual rates
+# rate_step = 5            # step in which the machine can be set: kg/ha of a dry product, L/ha of a liquid one
 # implement_width = 24     # working width in metres, which is that of the check strip
 # strip_bearing = 90       # direction of the passes in degrees from north
 # residue = true           # straw or stubble covers the ground

@@ -32,6 +32,7 @@ __all__ = [
     "as_price",
     "as_rates",
     "as_share",
+    "as_step",
     "as_text",
     "as_whole",
     "as_width",
@@ -42,6 +43,7 @@ __all__ = [
 ]
 
 _LONGEST_MONEY_WORD = 12
+_WIDEST_STEP = 100.0
 _MOST_RATES, HIGHEST_RATE = 4, 150
 """Rates of nitrogen that may be asked for, and up to where the balance knows what they do [kg/ha]."""
 
@@ -172,6 +174,18 @@ def as_rates(value: Any) -> tuple[float, ...]:
             "Write nitrogen, not product.",
         )
     return rates
+
+
+def as_step(value: Any) -> float:
+    """A step in which a machine can be set, kg or L a ha."""
+    step = as_figure(value)
+    if not 0 < step <= _WIDEST_STEP:
+        raise Wrong(
+            "out_of_bounds",
+            f"Must be a step of product above 0 and up to {_WIDEST_STEP:g} kg/ha or L/ha, but is {shown(value)}.",
+            "Write it so: 5.",
+        )
+    return step
 
 
 def as_width(value: Any) -> float:

@@ -1,3 +1,4 @@
+import dataclasses
 import datetime as dt
 from dataclasses import replace
 
@@ -156,3 +157,19 @@ def test_a_price_for_any_product_holds_for_the_common_ones_that_have_none():
         "uan_28": 1.3,
         "ammonium_nitrate": 1.6,
     }
+
+
+@pytest.mark.parametrize(("product", "step"), [("urea", 10.0), ("uan_28", 25.0), ("urea", 0.5)])
+def test_rates_are_whole_steps_of_the_machine_and_nitrogen_follows(product, step):
+    outlook = dataclasses.replace(NOW, rate_step=step)
+    priced = Market(grain_price=600.0, prices=prices(600.0, {product: 1.2}))
+    found = plans(outlook, on=ON, market=priced, level=0.9, knowledge=KNOWN)
+    content = {"urea": 0.46, "uan_28": 0.28 * 1.2786}[product]  # kg of N a kg, a L (knowledge rows, rounded)
+    for option in found.options[1:]:
+        assert option.product_rate.value % step == pytest.approx(
+            0, abs=1e-6
+        ) or option.product_rate.value % step == pytest.approx(step, abs=1e-6)
+        assert option.rate.value == pytest.approx(option.product_rate.value * content, rel=2e-4)
+    assert found.options[found.best].rate.value <= 89.7
+    bare = plans(outlook, on=ON, market=Market(grain_price=None, prices=Prices()), level=0.9, knowledge=KNOWN)
+    assert abs(bare.options[bare.best_apply].rate.value - 56.04) <= step

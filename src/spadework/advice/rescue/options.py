@@ -130,7 +130,7 @@ def plans(
         weighed = weigh_options(net, level=level)
     rates = np.array([0.0, *(rate for offer in offers for rate in offer.rates)])
     advised = rates <= most.central
-    named = advised if net is not None else np.isclose(rates, knowledge.figure(_COMMON_RATE).central)
+    named = advised if net is not None else _nearest(offers, knowledge.figure(_COMMON_RATE).central)
     by = np.where(advised, (gain if net is None else net).mean(axis=0), -np.inf)
     options = [_leave()]
     for offer in offers:
@@ -197,6 +197,12 @@ def net_at_prices(now: Plans, market: Market, *, grain_price: float) -> tuple[Ne
     )
 
 
+def _nearest(offers: Sequence[Offer], rate: float) -> NDArray[np.bool_]:
+    """Which options give, of each product, the rate nearest to one; the first, ``leave``, does not."""
+    near = [abs(np.asarray(offer.rates) - rate) for offer in offers]
+    return np.concatenate([[False], *(apart == apart.min() for apart in near)])
+
+
 def _priced(prices: Prices, knowledge: Knowledge) -> list[tuple[str, float | None]]:
     offered = [row.name for row in offered_products(knowledge)]
     of_any = prices.nitrogen.get(ANY_PRODUCT)
@@ -242,6 +248,8 @@ def _offer(
         ).rate
         if best > 0 and min(abs(best - rate) for rate in rates) >= _SAME_RATE:
             rates = tuple(sorted((*rates, best)))
+    if outlook.rate_step is not None:
+        rates = _settable(rates, product, outlook.rate_step, most=most, knowledge=knowledge)
     return Offer(
         product=product,
         placement=placement,
@@ -249,6 +257,19 @@ def _offer(
         rates=rates,
         effect=outlook.effect(product, placement, rates, knowledge),
     )
+
+
+def _settable(
+    rates: Sequence[float], product: str, step: float, *, most: float, knowledge: Knowledge
+) -> tuple[float, ...]:
+    """Rates of nitrogen of whole steps of the product, each once; none is raised above the most that is advised."""
+    one = amount_for(1.0, product, knowledge)
+    per_kg = float(np.max(one.mass if one.volume is None else one.volume))
+    steps = [max(round(rate * per_kg / step), 1) for rate in rates]
+    whole = [
+        count - 1 if rate <= most < count * step / per_kg else count for rate, count in zip(rates, steps, strict=True)
+    ]
+    return _apart([max(count, 1) * step / per_kg for count in whole])
 
 
 def _leave() -> RescueOption:

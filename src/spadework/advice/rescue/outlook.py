@@ -62,7 +62,7 @@ class Outlook:
     ``day`` from sowing [d], ``factor`` share of its effect that the time leaves, ``scale`` true over reckoned gain,
     ``bent`` how far the gain bends with the rate as a published one does, and not as the balance has it,
     ``access`` share of what is not lost that ever reaches the roots, ``chances`` of shape (LOSS_CHANCES + 3, draws,
-    1) for ammonia, burn and wheels, ``expected_yield`` [t/ha], ``rates`` that the user asks for [kg/ha].
+    1) for ammonia, burn and wheels, ``expected_yield`` [t/ha], ``rates`` that the user asks for [kg/ha], ``rate_step`` of product.
     """
 
     day: int
@@ -75,6 +75,7 @@ class Outlook:
     surface: Surface
     expected_yield: float
     rates: tuple[float, ...]
+    rate_step: float | None
     implement_width: float | None
     rows: tuple[str, ...]
 
@@ -172,6 +173,7 @@ def outlooks(
             ),
             expected_yield=float(np.max(inputs.parameters.expected_yield)),
             rates=plan.rates,
+            rate_step=plan.rate_step,
             implement_width=plan.implement_width,
             rows=(scale.id, access.id, rain.id, _COMMON, _BENDS_AT, _BENT, *(limit.row for limit in limits)),
         )
