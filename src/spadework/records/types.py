@@ -488,9 +488,9 @@ class RescuePlan:
     """How nitrogen would be given; both numbers of days are judgement.
 
     ``lead_days`` from the advice until nitrogen is on the field, ``dig_again_days`` until a second dig;
-    ``rates`` [kg/ha] are weighed beside those that always are; ``rate_step`` is the step in which the machine can be set
-    [kg/ha of a dry product, L/ha of a liquid one]; ``implement_width`` [m] and ``strip_bearing`` [deg from
-    north] lay out the check strip; ``residue`` whether straw or stubble covers the ground, None where nobody said.
+    ``rates`` [kg/ha] are weighed beside those that always are; ``rate_step`` is the step in which the machine can be
+    set [kg/ha of a dry product, L/ha of a liquid one]; ``implement_width`` [m] and ``strip_bearing`` [deg from north]
+    lay out the check strip; ``residue`` whether straw or stubble covers the ground, None where nobody said.
     """
 
     lead_days: int = 3

@@ -166,9 +166,8 @@ def test_rates_are_whole_steps_of_the_machine_and_nitrogen_follows(product, step
     found = plans(outlook, on=ON, market=priced, level=0.9, knowledge=KNOWN)
     content = {"urea": 0.46, "uan_28": 0.28 * 1.2786}[product]  # kg of N a kg, a L (knowledge rows, rounded)
     for option in found.options[1:]:
-        assert option.product_rate.value % step == pytest.approx(
-            0, abs=1e-6
-        ) or option.product_rate.value % step == pytest.approx(step, abs=1e-6)
+        steps = option.product_rate.value / step
+        assert steps == pytest.approx(round(steps), abs=1e-6)
         assert option.rate.value == pytest.approx(option.product_rate.value * content, rel=2e-4)
     assert found.options[found.best].rate.value <= 89.7
     bare = plans(outlook, on=ON, market=Market(grain_price=None, prices=Prices()), level=0.9, knowledge=KNOWN)

@@ -265,11 +265,13 @@ def _settable(
     """Rates of nitrogen of whole steps of the product, each once; none is raised above the most that is advised."""
     one = amount_for(1.0, product, knowledge)
     per_kg = float(np.max(one.mass if one.volume is None else one.volume))
-    steps = [max(round(rate * per_kg / step), 1) for rate in rates]
-    whole = [
-        count - 1 if rate <= most < count * step / per_kg else count for rate, count in zip(rates, steps, strict=True)
-    ]
-    return _apart([max(count, 1) * step / per_kg for count in whole])
+    whole = []
+    for rate in rates:
+        steps = round(rate * per_kg / step)
+        if rate <= most < steps * step / per_kg:
+            steps -= 1
+        whole.append(max(steps, 1) * step / per_kg)
+    return _apart(whole)
 
 
 def _leave() -> RescueOption:

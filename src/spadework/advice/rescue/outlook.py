@@ -62,7 +62,8 @@ class Outlook:
     ``day`` from sowing [d], ``factor`` share of its effect that the time leaves, ``scale`` true over reckoned gain,
     ``bent`` how far the gain bends with the rate as a published one does, and not as the balance has it,
     ``access`` share of what is not lost that ever reaches the roots, ``chances`` of shape (LOSS_CHANCES + 3, draws,
-    1) for ammonia, burn and wheels, ``expected_yield`` [t/ha], ``rates`` that the user asks for [kg/ha], ``rate_step`` of product.
+    1) for ammonia, burn and wheels, ``expected_yield`` [t/ha], ``rates`` that the user asks for [kg/ha], ``rate_step``
+    in which the machine can be set.
     """
 
     day: int
