@@ -60,7 +60,7 @@ def gives(found: Sequence[Outcome], rule: str, level: str) -> float:
 def report(found: Sequence[Outcome], *, seed: int) -> str:
     """Put all of it into a page of tables."""
     lines = [*_opening(found, seed), *_main(found), *_summary(found), *_by(found, "crop", list(map(str, GRAIN)))]
-    lines += [*_by(found, "state", list(STATES)), *_kinds(found), *_sureness(found), *_expected(found)]
+    lines += [*_by(found, "state", list(STATES)), *_pieces(found), *_kinds(found), *_sureness(found), *_expected(found)]
     return "\n".join(lines) + "\n"
 
 
@@ -199,6 +199,37 @@ def _by(found: Sequence[Outcome], what: str, names: Sequence[str]) -> Iterator[s
 def _fixed_as_overall(found: Sequence[Outcome], here: Sequence[Outcome], world: str) -> Floats:
     place = LBS.index(best_rate(found, world, "middle"))
     return np.array([one.fixed[world, "middle"][place] for one in here])
+
+
+def _pieces(found: Sequence[Outcome]) -> Iterator[str]:
+    """What the net return of the advice is made of, in mk/ha over all fields."""
+    yield from (
+        "## What the net return of the advice is made of, mk/ha over all fields",
+        "",
+        "| prices | of | fields | " + " | ".join(WORLDS) + " |",
+        "| --- " * (3 + len(WORLDS)) + "|",
+    )
+    pieces: dict[str, Callable[[Outcome, str], bool]] = {
+        "digs after which nothing was given": lambda one, level: one.said[level].done.day is None,
+        "nitrogen on a part": lambda one, level: one.said[level].done.day is not None and _in_part(one, level),
+        "nitrogen on whole delayed fields": lambda one, level: (
+            one.said[level].done.day is not None and not _in_part(one, level) and one.state == "delayed"
+        ),
+        "nitrogen on other whole fields": lambda one, level: (
+            one.said[level].done.day is not None and not _in_part(one, level) and one.state != "delayed"
+        ),
+    }
+    for level in LEVELS:
+        for name, belongs in pieces.items():
+            acted = (one for one in found if one.said[level].done.digs or one.said[level].done.day)
+            here = [one for one in acted if belongs(one, level)]
+            cells = [f"{sum(one.net[world, level]['advice'] for one in here) / len(found):+.2f}" for world in WORLDS]
+            yield f"| {level} | {name} | {len(here)} | " + " | ".join(cells) + " |"
+    yield ""
+
+
+def _in_part(one: Outcome, level: str) -> bool:
+    return min(one.said[level].done.treated) < 1
 
 
 def _kinds(found: Sequence[Outcome]) -> Iterator[str]:
