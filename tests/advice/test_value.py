@@ -31,4 +31,4 @@ def test_a_part_cannot_be_changed():
 def test_parts_that_may_be_unknown_say_so_by_none():
     hints = typing.get_type_hints(FieldAdvice)
     optional = {name for name, hint in hints.items() if type(None) in typing.get_args(hint)}
-    assert optional == {"name", "grower", "verdict", "readings", "index", "sampling"}
+    assert optional == {"name", "grower", "verdict", "readings", "index", "sampling", "nitrogen", "decision"}
